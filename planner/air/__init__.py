@@ -1,0 +1,1 @@
+"""Humid air, always over liquid water: the language the other parts share."""

@@ -1,0 +1,1 @@
+"""Cane: its moisture, its arc, its gouge."""

@@ -1,0 +1,1 @@
+"""The maker's tables: columns, limits and readers."""

@@ -1,0 +1,1 @@
+"""The statistical model of how far a reed stands open."""

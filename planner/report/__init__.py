@@ -1,0 +1,1 @@
+"""Words, pictures and pages."""

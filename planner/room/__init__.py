@@ -1,0 +1,1 @@
+"""From outdoor air to the air of a room."""

@@ -1,0 +1,1 @@
+"""The record and the weather store on disk."""

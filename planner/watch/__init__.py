@@ -1,0 +1,1 @@
+"""Drift of the gouger and runs of openings."""

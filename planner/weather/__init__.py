@@ -1,0 +1,1 @@
+"""Outdoor weather: places, services, files, past years and the outlook."""
