@@ -1,0 +1,104 @@
+"""What the commands share: options, the answer on stdout, notes and trouble on stderr."""
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import click
+
+from planner.errors import PlannerError
+from planner.settings import Settings, find_workshop, read_settings
+
+DEBUG_VARIABLE = "PLANNER_DEBUG"
+STOPPED = 130
+
+
+@dataclass
+class State:
+    """What the group hands to its commands."""
+
+    workshop: Path | None
+
+    def settings(self) -> Settings:
+        """Read the settings of the workshop."""
+        return read_settings(find_workshop(self.workshop))
+
+
+@contextmanager
+def report_trouble() -> Iterator[None]:
+    """Turn errors into one clear sentence on stderr and an exit code."""
+    try:
+        yield
+    except PlannerError as error:
+        click.secho(f"Error: {error}", err=True, fg="red" if sys.stderr.isatty() else None)
+        raise SystemExit(error.exit_code) from error
+    except (KeyboardInterrupt, click.Abort) as error:
+        click.echo("Stopped; what was acknowledged is kept.", err=True)
+        raise SystemExit(STOPPED) from error
+    except (click.exceptions.Exit, click.ClickException, BrokenPipeError):
+        raise
+    except Exception as error:
+        # The one broad net: a maker never sees a traceback, whoever mends it asks for one.
+        if os.environ.get(DEBUG_VARIABLE):
+            raise
+        click.echo(
+            f"Error: the planner met something it wasn't made for ({type(error).__name__}: "
+            f"{error}). The record is as it was. Run again with {DEBUG_VARIABLE}=1 set and "
+            "report what it prints.",
+            err=True,
+        )
+        raise SystemExit(1) from error
+
+
+class Day(click.ParamType[date]):
+    """A date written YYYY-MM-DD."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """Read the date, or refuse it."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f'"{value}" is not a date; write it as 2026-11-23', param, ctx)
+
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+today_option = click.option(
+    "--today", type=Day(), help="Plan as of that day (YYYY-MM-DD): nothing later is used."
+)
+offline_option = click.option(
+    "--offline", is_flag=True, help="Ask no weather service; use what is stored."
+)
+
+
+def answering(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of every command that answers: --json, --today, --offline."""
+    return json_option(today_option(offline_option(command)))
+
+
+def day_or_today(settings: Settings, today: date | None) -> date:
+    """Return the day asked for, else the bench's local date."""
+    if today is not None:
+        return today
+    return datetime.now(ZoneInfo(settings.bench.place.timezone)).date()
+
+
+def answer_json(answer: dict[str, Any]) -> None:
+    """Print one JSON object on stdout."""
+    click.echo(json.dumps(answer, ensure_ascii=False, indent=2, default=str))
+
+
+def notes(*lines: str) -> None:
+    """Print notes and warnings on stderr."""
+    for line in lines:
+        click.echo(line, err=True)
