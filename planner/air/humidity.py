@@ -54,13 +54,15 @@ def relative_humidity(vapour_pressure: ArrayLike, temperature: ArrayLike) -> Flo
 def vapour_density(vapour_pressure: ArrayLike, temperature: ArrayLike) -> Floats:
     """Water vapour in the air [g/m³] (ideal gas) at a vapour pressure [Pa], temperature [°C]."""
     kelvin = np.asarray(temperature, dtype=float) + KELVIN
-    return 1000.0 * np.asarray(vapour_pressure, dtype=float) / (VAPOUR_GAS_CONSTANT * kelvin)
+    density = 1000.0 * np.asarray(vapour_pressure, dtype=float) / (VAPOUR_GAS_CONSTANT * kelvin)
+    return np.asarray(density, dtype=float)
 
 
 def excess_pressure(excess: ArrayLike, temperature: ArrayLike) -> Floats:
     """Vapour pressure [Pa] that a moisture excess [g/m³] adds to air at a temperature [°C]."""
     kelvin = np.asarray(temperature, dtype=float) + KELVIN
-    return np.asarray(excess, dtype=float) / 1000.0 * VAPOUR_GAS_CONSTANT * kelvin
+    added = np.asarray(excess, dtype=float) / 1000.0 * VAPOUR_GAS_CONSTANT * kelvin
+    return np.asarray(added, dtype=float)
 
 
 def vapour_pressure_of_specific_humidity(
