@@ -1,0 +1,147 @@
+"""Make a workshop: a folder with a ``workshop.toml`` that the maker can go on editing."""
+
+import json
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.errors import RecordFull, WorkshopError
+from planner.settings import FILE_NAME, Settings, read_settings
+from planner.weather.places import Place
+
+TEMPLATE = """\
+# Settings of the workshop. Edit by hand; lines that start with # are off.
+# Lengths in mm, humidity in %, temperatures in °C.
+
+[workshop]
+name = {name}
+{contact}
+
+[opening]
+# The range at the tip that you want. Left out, it is learned from your verdicts.
+{opening}
+
+[cane]
+diameter_min_mm = {diameter_min:g}
+diameter_max_mm = {diameter_max:g}
+sorted_to_mm = {sorted_to:g}          # how finely you sort
+{usual}
+
+[gouge]
+usual_mm = {gouge:g}
+min_mm = {gouge_min:g}               # never thinner: too thin loses stability fast
+max_mm = {gouge_max:g}
+
+[lead]
+sort_to_finish_days = 14    # from sorting the cane to the finished reed
+in_use_days = 21            # how long a reed is played
+
+[output]
+reeds_per_week = 20
+
+# The first place is the bench. Add a [[place]] for each town where your reeds are played.
+[[place]]
+name = {place}
+latitude = {latitude:.4f}
+longitude = {longitude:.4f}
+timezone = {timezone}
+{altitude}
+
+[place.room]
+# What you know of the room; what you leave out is taken from general experience.
+# winter_c = 20              # heating set-point
+# humidify_to_pct = 40       # a humidifier holds at least this
+# air_conditioned = true     # cooled in summer
+"""
+
+GOUGE_MARGIN = 0.03  # mm about the usual gouge, common practice, no source
+DIAMETER_MARGIN = 1.0  # mm about the usual diameter, common practice, no source
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What the maker answered; lengths in mm, None where the answer was "not yet"."""
+
+    name: str
+    place: Place
+    contact: str = ""
+    opening_low: float | None = None
+    opening_high: float | None = None
+    usual_diameter: float | None = None
+    usual_gouge: float = 0.59
+    diameter_min: float | None = None
+    diameter_max: float | None = None
+    sorted_to: float = 0.25
+
+
+def start(folder: Path, answers: Answers) -> Settings:
+    """Write the ``workshop.toml`` of a new workshop and read it back.
+
+    Raises
+    ------
+    WorkshopError
+        If there is a workshop already, or an answer can't be used (nothing is written then).
+    RecordFull
+        If the folder can't be written.
+    """
+    path = folder / FILE_NAME
+    if path.exists():
+        raise WorkshopError(
+            f"There is a workshop in {folder} already; edit {path}, or choose another folder."
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        draft = folder / f".{FILE_NAME}.{os.getpid()}"
+        draft.write_text(settings_text(answers), encoding="utf-8")
+    except OSError as error:
+        raise RecordFull(
+            f"{folder} can't be written ({error.strerror}); choose another folder."
+        ) from error
+    draft.replace(path)
+    try:
+        return read_settings(folder)
+    except WorkshopError:
+        path.unlink()
+        raise
+
+
+def settings_text(answers: Answers) -> str:
+    """Return the text of a ``workshop.toml``, commented for whoever edits it."""
+    low, high = _diameters(answers)
+    return TEMPLATE.format(
+        name=_quoted(answers.name),
+        contact=f"contact = {_quoted(answers.contact)}"
+        if answers.contact
+        else '# contact = "you@example.org"   # the weather services ask who is calling',
+        opening=f"low_mm = {answers.opening_low:g}\nhigh_mm = {answers.opening_high:g}"
+        if answers.opening_low is not None and answers.opening_high is not None
+        else "# low_mm = 0.7\n# high_mm = 0.9",
+        diameter_min=low,
+        diameter_max=high,
+        sorted_to=answers.sorted_to,
+        usual=f"usual_mm = {answers.usual_diameter:g}"
+        if answers.usual_diameter is not None
+        else "# usual_mm = 10.5          # left out: the median of the last year's reeds",
+        gouge=answers.usual_gouge,
+        gouge_min=round(answers.usual_gouge - GOUGE_MARGIN, 3),
+        gouge_max=round(answers.usual_gouge + GOUGE_MARGIN, 3),
+        place=_quoted(answers.place.name),
+        latitude=answers.place.latitude,
+        longitude=answers.place.longitude,
+        timezone=_quoted(answers.place.timezone),
+        altitude=f"altitude = {answers.place.altitude:g}"
+        if answers.place.altitude is not None
+        else "# altitude = 120           # metres; helps the forecast in the hills",
+    )
+
+
+def _diameters(answers: Answers) -> tuple[float, float]:
+    usual = 10.5 if answers.usual_diameter is None else answers.usual_diameter
+    low = usual - DIAMETER_MARGIN if answers.diameter_min is None else answers.diameter_min
+    high = usual + DIAMETER_MARGIN if answers.diameter_max is None else answers.diameter_max
+    return round(low, 3), round(high, 3)
+
+
+def _quoted(text: str) -> str:
+    """A TOML basic string; JSON's escapes are among TOML's."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,0 +1,102 @@
+"""``workshop.toml``: what may stand in it, and what the maker is told otherwise."""
+
+from pathlib import Path
+
+import pytest
+
+from planner.errors import UnknownPlace, WorkshopError
+from planner.settings import find_workshop, read_settings
+
+PLACE = """
+[[place]]
+name = "Millrace"
+latitude = 50.1
+longitude = 8.7
+timezone = "Europe/Berlin"
+"""
+
+
+def _write(folder: Path, text: str) -> Path:
+    (folder / "workshop.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_a_place_is_all_that_is_needed(tmp_path: Path):
+    """Everything else has the defaults of the design."""
+    settings = read_settings(_write(tmp_path, PLACE))
+    assert settings.bench.place.name == "Millrace"
+    assert (settings.cane.diameter_min_mm, settings.cane.diameter_max_mm) == (9.5, 11.5)
+    assert (settings.cane.sorted_to_mm, settings.cane.usual_mm) == (0.25, None)
+    assert (settings.gouge.usual_mm, settings.gouge.min_mm, settings.gouge.max_mm) == (
+        0.59,
+        0.56,
+        0.62,
+    )
+    assert (settings.lead.sort_to_finish_days, settings.lead.in_use_days) == (14, 21)
+    assert settings.output.reeds_per_week == 20
+    assert (settings.opening.low_mm, settings.opening.high_mm) == (None, None)
+
+
+def test_every_problem_is_told_at_once(tmp_path: Path):
+    """Three slips, three lines, each with its key and what may stand there."""
+    text = '[cane]\nsorted_to = 0.25\n[gouge]\nusual_mm = "0.59"\n'
+    text += "[opening]\nlow_mm = 0.9\nhigh_mm = 0.7\n"
+    with pytest.raises(WorkshopError) as told:
+        read_settings(_write(tmp_path, text + PLACE))
+    message = str(told.value)
+    assert 'did you mean "sorted_to_mm"?' in message
+    assert "usual_mm = '0.59': must be a number" in message
+    assert "low_mm = 0.9 must be less than high_mm = 0.7" in message
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "no [[place]]"),
+        ("[workshop", "isn't sound TOML"),
+        ("[canes]" + PLACE, 'did you mean "cane"?'),
+        (PLACE + PLACE, "two places are named"),
+        (PLACE.replace("Europe/Berlin", "Mars/Olympus"), "must be a time zone"),
+        (PLACE.replace("50.1", "95"), "from -90 to 90"),
+        (PLACE.replace("longitude = 8.7\n", ""), "go together"),
+        (PLACE + "[place.room]\nwinter = 20\n", 'did you mean "winter_c"?'),
+        ("[opening]\nlow_mm = 0.7\n" + PLACE, "go together"),
+        ("[cane]\nusual_mm = 12\n" + PLACE, "must lie within 9.5 to 11.5"),
+        ("[gouge]\nmin_mm = 0.7\n" + PLACE, "must be less than"),
+        ("cane = 3\n" + PLACE, "must be a table"),
+    ],
+)
+def test_each_slip_has_its_sentence(tmp_path: Path, text: str, words: str):
+    """A maker reads what to mend."""
+    with pytest.raises(WorkshopError) as told:
+        read_settings(_write(tmp_path, text))
+    assert words in str(told.value)
+
+
+def test_a_folder_without_settings_says_what_to_do(tmp_path: Path):
+    """First use in a wrong folder."""
+    with pytest.raises(WorkshopError, match="planner start"):
+        find_workshop(tmp_path)
+
+
+def test_the_variable_names_the_workshop_from_elsewhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    """The folder one stands in comes first, then PLANNER_WORKSHOP."""
+    here, there = tmp_path / "here", tmp_path / "there"
+    here.mkdir()
+    there.mkdir()
+    _write(there, PLACE)
+    monkeypatch.chdir(here)
+    monkeypatch.setenv("PLANNER_WORKSHOP", str(there))
+    assert find_workshop(None) == there
+    _write(here, PLACE)
+    assert find_workshop(None) == here
+
+
+def test_a_place_is_found_without_regard_to_case(tmp_path: Path):
+    """And an unknown one names those there are."""
+    settings = read_settings(_write(tmp_path, PLACE))
+    assert settings.place_named(" millRACE ").place.name == "Millrace"
+    with pytest.raises(UnknownPlace, match="it has Millrace"):
+        settings.place_named("Elsewhere")
