@@ -1,0 +1,218 @@
+"""The weather store: air by the day, observed and as forecast, with its sources.
+
+Opening it, its revision and the kept answers load sqlite3 only: the bench commands stand on that.
+"""
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Self
+
+from planner.plan.documents import Source
+from planner.store.sqlite import connect, explain, transaction
+from planner.store.weather_rows import (
+    FORESEEN,
+    ISSUED,
+    ISSUES,
+    LATEST,
+    OBSERVED,
+    SEEN,
+    TYPICAL,
+    UPSERT,
+    Row,
+    as_the_year_before,
+    day_before,
+    days_of,
+    rows_of,
+)
+from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
+from planner.weather.credits import Credit, credit_of
+
+if TYPE_CHECKING:
+    from planner.air.days import Days
+
+FILE_NAME = "weather.db"
+WHOLE_DAY_HOURS = 18  # a day with fewer hours behind it is kept, but doesn't count
+TYPICAL_UNTIL_DAYS = 3 * 365  # a typical year stands in until that many days were observed
+
+FILLED_DAYS = 21  # how far back a forecast stands in for a day that no archive has yet
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """A forecast as it was issued; thin days included."""
+
+    issued: date
+    source: str
+    days: "Days"
+
+
+class WeatherStore:
+    """``weather.db`` of a workshop; use as a context manager or close it."""
+
+    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
+        self._connection = connection
+        self._path = path
+
+    @classmethod
+    def open(cls, path: Path) -> Self:
+        """Open the store at *path*, made where there is none.
+
+        Raises
+        ------
+        RecordError
+            If the file can't be used; see :mod:`planner.errors`.
+        """
+        return cls(connect(path, application_id=APPLICATION_ID, migrations=MIGRATIONS), path)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc_info: object) -> None:
+        self.close()
+
+    def put(
+        self,
+        place_name: str,
+        days: "Days",
+        *,
+        source: str,
+        fetched_at: datetime,
+        kind: str = "observed",
+        issued: date | None = None,
+        credit: Credit | None = None,
+    ) -> int:
+        """Store days; the same source's rows of the same days (and issue) are replaced.
+
+        Days without a finite value are left out. Returns how many rows are new or changed.
+        """
+        if (kind == "forecast") != (issued is not None):
+            raise ValueError(f"a forecast has a day of issue, other kinds none: {kind}, {issued}")
+        key = (plain(place_name), kind, source, issued.isoformat() if issued else "")
+        stamp = fetched_at.isoformat(timespec="seconds")
+        rows = [(*key, *row, stamp) for row in rows_of(days)]
+        credit = credit or credit_of(source)
+        with self._writing() as connection:
+            before = connection.total_changes
+            connection.executemany(UPSERT, rows)
+            changed = connection.total_changes - before
+            connection.executemany(SEEN, [(stamp, *row[:5]) for row in rows])
+            connection.execute(
+                "INSERT OR REPLACE INTO sources VALUES (?, ?, ?)",
+                (source, credit.licence, credit.attribution),
+            )
+            if changed:
+                connection.execute("UPDATE revision SET number = number + 1")
+        return changed
+
+    def observed(self, place_name: str, until: date, *, filled: bool = True) -> "Days":
+        """Return the observed days before *until* that count, the best source's row a day.
+
+        Only days with 18 hours or more count. Where *filled*, days that no source has observed
+        yet are taken from the latest forecast issued for them before *until* (at most
+        :data:`FILLED_DAYS` days back: the archives run a few days late), and a typical year lies
+        before the first day as long as fewer than three years were observed.
+        """
+        name = plain(place_name)
+        rows = self._rows(OBSERVED, name, until.isoformat(), WHOLE_DAY_HOURS)
+        if filled:
+            rows = self._typical(name, until, rows) + rows + self._foreseen(name, until, rows)
+        return days_of(rows)
+
+    def forecast(self, place_name: str, today: date) -> "tuple[Days, date, str] | None":
+        """Return the latest forecast issued by *today*: whole days, day of issue and source.
+
+        None where there is none, or where all its days have passed.
+        """
+        name, day = plain(place_name), today.isoformat()
+        found = self._rows(LATEST, name, day, day, WHOLE_DAY_HOURS)
+        if not found:
+            return None
+        issued, source = found[0]
+        rows = self._rows(ISSUED, name, source, issued, WHOLE_DAY_HOURS)
+        return days_of(rows), date.fromisoformat(issued), source
+
+    def forecasts(
+        self, place_name: str, first: date = date.min, last: date = date.max
+    ) -> list[Forecast]:
+        """Return every forecast issued from *first* to *last*, by day of issue and source."""
+        name = plain(place_name)
+        return [
+            Forecast(
+                date.fromisoformat(issued),
+                source,
+                days_of(self._rows(ISSUED, name, source, issued, 1)),
+            )
+            for issued, source in self._rows(ISSUES, name, first.isoformat(), last.isoformat())
+        ]
+
+    def sources(self, place_names: Iterable[str]) -> list[Source]:
+        """Return the sources behind the weather of these places, with the last fetch of each."""
+        names = [plain(name) for name in place_names]
+        marks = ", ".join("?" * len(names))
+        rows = self._rows(
+            "SELECT name, licence, attribution, MAX(fetched_at) FROM sources "
+            f"JOIN days ON source = name WHERE place IN ({marks}) GROUP BY name ORDER BY name",
+            *names,
+        )
+        return [
+            Source(name, licence, attribution, datetime.fromisoformat(at).date())
+            for name, licence, attribution, at in rows
+        ]
+
+    def revision(self) -> int:
+        """Return a number that grows with every change of the weather."""
+        return int(self._rows("SELECT number FROM revision")[0][0])
+
+    def kept(self, key: str) -> tuple[str, str] | None:
+        """Return the fingerprint and text kept under *key*, None where there is nothing."""
+        rows = self._rows("SELECT fingerprint, text FROM kept WHERE key = ?", key)
+        return (rows[0][0], rows[0][1]) if rows else None
+
+    def keep(self, key: str, fingerprint: str, text: str) -> None:
+        """Keep an answer that can be worked out again, in place of the last one of that key."""
+        with self._writing() as connection:
+            connection.execute(
+                "INSERT OR REPLACE INTO kept VALUES (?, ?, ?)", (key, fingerprint, text)
+            )
+
+    def _typical(self, name: str, until: date, rows: list[Row]) -> list[Row]:
+        if len(rows) >= TYPICAL_UNTIL_DAYS:
+            return []
+        first = date.fromisoformat(rows[0][0]) if rows else until
+        return as_the_year_before(self._rows(TYPICAL, name, WHOLE_DAY_HOURS, name), first)
+
+    def _foreseen(self, name: str, until: date, rows: list[Row]) -> list[Row]:
+        start = day_before(until, FILLED_DAYS)
+        if rows:
+            last = date.fromisoformat(rows[-1][0])
+            start = max(start, day_before(last, -1))
+        end = until.isoformat()
+        return self._rows(FORESEEN, name, start, end, end, WHOLE_DAY_HOURS)
+
+    def _rows(self, statement: str, *values: object) -> list[Any]:
+        try:
+            with closing(self._connection.execute(statement, values)) as cursor:
+                return cursor.fetchall()
+        except sqlite3.Error as error:
+            raise explain(error, self._path) from error
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        try:
+            with transaction(self._connection):
+                yield self._connection
+        except sqlite3.Error as error:
+            raise explain(error, self._path) from error
+
+
+def plain(name: str) -> str:
+    """Return a place's name as it is kept: spacing and case forgiven."""
+    return " ".join(name.split()).casefold()

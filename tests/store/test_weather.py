@@ -1,0 +1,203 @@
+"""What the weather store keeps, and gives back as of a day."""
+
+import subprocess
+import sys
+from datetime import UTC, date, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from planner.air.days import Days
+from planner.errors import RecordDamaged
+from planner.store.weather import WeatherStore
+
+NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+
+
+def air(first: str, n: int, *, temperature: float = 10.0, hours: int = 24) -> Days:
+    """Return *n* days from *first*, each a little damper than the last."""
+    days = np.datetime64(first, "D") + np.arange(n)
+    return Days(days, np.full(n, temperature), 800.0 + np.arange(n), np.full(n, hours))
+
+
+@pytest.fixture
+def store(tmp_path):
+    """Return an empty store."""
+    with WeatherStore.open(tmp_path / "weather.db") as opened:
+        yield opened
+
+
+def put(store, days, **kind):
+    """Store days for the one place of these tests."""
+    return store.put("Exampleton", days, **{"source": "NASA POWER", "fetched_at": NOW, **kind})
+
+
+def test_days_come_back_as_they_were_put(store):
+    """Twenty days in, the nineteen before the asked day out."""
+    put(store, air("2026-11-01", 20))
+    found = store.observed("exampleton ", date(2026, 11, 20))
+    np.testing.assert_array_equal(found.day, air("2026-11-01", 19).day)
+    np.testing.assert_allclose(found.vapour_pressure, air("2026-11-01", 19).vapour_pressure)
+    assert found.hours.tolist() == [24] * 19
+
+
+def test_the_same_days_twice_are_one_row_each(store):
+    """The newer fetch of a day replaces the older."""
+    put(store, air("2026-11-01", 3))
+    put(store, air("2026-11-01", 3, temperature=12.0))
+    found = store.observed("Exampleton", date(2026, 12, 1))
+    assert found.temperature.tolist() == [12.0] * 3
+
+
+def test_the_makers_own_station_goes_before_a_reanalysis(store):
+    """One row a day, from the best source of that day."""
+    put(store, air("2026-11-01", 4))
+    put(store, air("2026-11-02", 1, temperature=3.0), source="garden.csv")
+    found = store.observed("Exampleton", date(2026, 12, 1))
+    assert found.temperature.tolist() == [10.0, 3.0, 10.0, 10.0]
+
+
+def test_a_thin_day_does_not_count(store):
+    """Seventeen hours are kept but not given as a day; eighteen are."""
+    put(store, air("2026-11-01", 1, hours=17))
+    put(store, air("2026-11-02", 1, hours=18))
+    found = store.observed("Exampleton", date(2026, 12, 1))
+    assert found.day.astype(str).tolist() == ["2026-11-02"]
+
+
+def test_days_without_a_number_are_not_stored(store):
+    """A gap stays a gap."""
+    days = air("2026-11-01", 3)
+    days.temperature[1] = np.nan
+    assert put(store, days) == 2
+    assert len(store.observed("Exampleton", date(2026, 12, 1))) == 2
+
+
+def test_the_latest_forecast_by_a_day_is_given(store):
+    """As of the 23rd, the one of the 22nd; the one of the 24th isn't known yet."""
+    for issued, temperature in ((20, 1.0), (22, 2.0), (24, 3.0)):
+        put(
+            store,
+            air(f"2026-11-{issued}", 9, temperature=temperature),
+            source="MET Norway",
+            kind="forecast",
+            issued=date(2026, 11, issued),
+        )
+    days, issued, source = store.forecast("Exampleton", date(2026, 11, 23))
+    assert (issued, source) == (date(2026, 11, 22), "MET Norway")
+    assert set(days.temperature.tolist()) == {2.0}
+
+
+def test_a_forecast_whose_days_have_passed_is_none(store):
+    """An old forecast says nothing of today."""
+    put(
+        store,
+        air("2026-11-01", 9),
+        source="MET Norway",
+        kind="forecast",
+        issued=date(2026, 11, 1),
+    )
+    assert store.forecast("Exampleton", date(2026, 11, 9)) is not None
+    assert store.forecast("Exampleton", date(2026, 11, 10)) is None
+
+
+def test_forecasts_are_kept_as_issued(store):
+    """A later forecast of the same days doesn't touch the earlier one."""
+    for issued in (1, 2):
+        put(
+            store,
+            air(f"2026-11-0{issued}", 9, temperature=issued),
+            source="MET Norway",
+            kind="forecast",
+            issued=date(2026, 11, issued),
+        )
+    found = store.forecasts("Exampleton")
+    assert [(f.issued.day, f.days.temperature[0]) for f in found] == [(1, 1.0), (2, 2.0)]
+    assert [f.issued.day for f in store.forecasts("Exampleton", first=date(2026, 11, 2))] == [2]
+
+
+def test_days_that_no_archive_has_yet_come_from_the_latest_forecast_for_them(store):
+    """The archive ends on the 20th; the days up to today come from what was foreseen."""
+    put(store, air("2026-11-01", 20))
+    for issued, temperature in ((19, 1.0), (22, 2.0)):
+        put(
+            store,
+            air(f"2026-11-{issued}", 9, temperature=temperature),
+            source="MET Norway",
+            kind="forecast",
+            issued=date(2026, 11, issued),
+        )
+    found = store.observed("Exampleton", date(2026, 11, 25))
+    assert found.day[-1] == np.datetime64("2026-11-24")
+    assert found.temperature[-6:].tolist() == [10.0, 10.0, 1.0, 2.0, 2.0, 2.0][-6:]
+    assert len(store.observed("Exampleton", date(2026, 11, 25), filled=False)) == 20
+
+
+def test_a_typical_year_lies_before_the_first_observed_day(store):
+    """It stands in while fewer than three years were observed, and never after."""
+    put(store, air("2001-01-01", 365, temperature=5.0), source="town.epw", kind="typical")
+    put(store, air("2024-03-01", 700))
+    found = store.observed("Exampleton", date(2026, 1, 30))
+    assert len(found) == 365 + 700  # 29 February 2024 stays a gap
+    assert found.day[0] == np.datetime64("2023-03-01")
+    put(store, air("2020-01-01", 1200))
+    assert store.observed("Exampleton", date(2026, 1, 30)).day[0] == np.datetime64("2020-01-01")
+
+
+def test_a_place_with_only_a_typical_year_has_that_year(store):
+    """The year before the asked day."""
+    put(store, air("2001-01-01", 365), source="town.epw", kind="typical")
+    found = store.observed("Exampleton", date(2026, 11, 25))
+    assert str(found.day[0]) == "2025-11-25"
+    assert str(found.day[-1]) == "2026-11-24"
+
+
+def test_sources_tell_licence_attribution_and_last_fetch(store):
+    """What the page must show next to the data."""
+    put(store, air("2026-11-01", 3))
+    put(store, air("2026-11-01", 3), fetched_at=NOW + timedelta(days=2))
+    (source,) = store.sources(["Exampleton", "Elsewhere"])
+    assert source.name == "NASA POWER"
+    assert "Langley" in source.attribution
+    assert source.as_of == date(2026, 11, 27)
+    assert store.sources(["Elsewhere"]) == []
+
+
+def test_the_revision_grows_with_a_change_only(store):
+    """A kept plan is good as long as the revision is the same."""
+    start = store.revision()
+    put(store, air("2026-11-01", 3))
+    changed = store.revision()
+    store.keep("plan", "abc", "{}")
+    put(store, air("2026-11-01", 3), fetched_at=NOW + timedelta(days=1))
+    assert changed > start
+    assert store.revision() == changed
+
+
+def test_a_kept_answer_comes_back_with_its_fingerprint(store):
+    """The last of each key, None for a key never kept."""
+    assert store.kept("plan") is None
+    store.keep("plan", "abc", "{}")
+    store.keep("plan", "def", '{"a": 1}')
+    assert store.kept("plan") == ("def", '{"a": 1}')
+
+
+def test_a_file_that_is_no_database_is_refused_in_one_sentence(tmp_path):
+    """And left as it is."""
+    path = tmp_path / "weather.db"
+    path.write_text("not a database, " * 100)
+    with pytest.raises(RecordDamaged, match="isn't a sound database"):
+        WeatherStore.open(path)
+    assert path.read_text().startswith("not a database")
+
+
+def test_the_bench_path_loads_no_arrays(tmp_path):
+    """Opening, the revision and kept answers leave numpy, pandas and httpx out."""
+    code = (
+        "import sys; from pathlib import Path; from planner.store.weather import WeatherStore\n"
+        f"with WeatherStore.open(Path({str(tmp_path / 'weather.db')!r})) as store:\n"
+        "    store.keep('plan', 'a', 'b'); store.kept('plan'); store.revision()\n"
+        "print(sorted({'numpy', 'pandas', 'httpx', 'scipy'} & set(sys.modules)))"
+    )
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "[]"
