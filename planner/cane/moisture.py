@@ -1,0 +1,90 @@
+"""Moisture content of cane, by the isotherm of wood.
+
+No isotherm of cane (Arundo donax) is published that we could check; related grasses take up about
+as much water as wood between 20 and 65 % relative humidity, and more where it is damper. So the
+wood isotherm is a stand-in: what counts is the change from week to week, and its size is learned
+by the opening model from the maker's own reeds.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from planner.air.days import Air, Dates
+from planner.air.humidity import Floats
+
+DAYS_BEFORE = 3  # gouged cane follows the day's air, a tied blank that of a few days
+WEEK = 7
+
+
+def moisture_content(relative_humidity: ArrayLike, temperature: ArrayLike) -> Floats:
+    """Equilibrium moisture content [% of dry mass] at a humidity [%] and temperature [°C].
+
+    Humidities outside 0..100 % are taken as 0 or 100 %; NaN stays NaN.
+
+    References
+    ----------
+    Hailwood-Horrobin equation with two hydrates: USDA Forest Products Laboratory, *Wood Handbook*,
+    ch. 4, equations 4-4 and 4-5; coefficients in °C from Simpson, FPL-RN-0268.
+    """
+    h = np.clip(np.asarray(relative_humidity, dtype=float), 0.0, 100.0) / 100.0
+    t = np.asarray(temperature, dtype=float)
+    mass = 349.0 + t * (1.29 + 0.0135 * t)
+    k = 0.805 + t * (0.000736 - 0.00000273 * t)
+    k1 = 6.27 - t * (0.00938 + 0.000303 * t)
+    k2 = 1.91 + t * (0.0407 - 0.000293 * t)
+    kh = k * h
+    first = k1 * kh
+    second = first * k2 * kh
+    bound = (first + 2.0 * second) / (1.0 + first + second)
+    return np.asarray(1800.0 / mass * (kh / (1.0 - kh) + bound), dtype=float)
+
+
+def moisture_on(indoor: Air, days: Dates, days_before: int = DAYS_BEFORE) -> Floats:
+    """Moisture content of cane judged on given days, settled over the days before.
+
+    Parameters
+    ----------
+    indoor : air of the room
+    days : (n,) datetime64[D], the days of judging
+    days_before : how many days before the day of judging are averaged
+
+    Returns
+    -------
+    (members, n) moisture content [%]; the mean of those of the *days_before* days that *indoor*
+    has, NaN where it has none of them.
+    """
+    content = moisture_content(indoor.relative_humidity, indoor.temperature)
+    position = np.asarray((days.astype("datetime64[D]") - indoor.days[0]).astype(np.int64))
+    return _means(content, position - days_before, position)
+
+
+def settled_moisture(indoor: Air, mondays: Dates, days_before: int = DAYS_BEFORE) -> Floats:
+    """Moisture content of cane judged in given weeks: the mean over the week's seven days.
+
+    Parameters
+    ----------
+    indoor : air of the room; it should begin *days_before* days before the first Monday
+    mondays : (weeks,) datetime64[D], first days of the weeks
+    days_before : how many days before each day of judging are averaged
+
+    Returns
+    -------
+    (members, weeks) moisture content [%]; NaN for a week of which *indoor* knows no day.
+    """
+    week_days = mondays.astype("datetime64[D]")[:, None] + np.arange(WEEK)
+    daily = moisture_on(indoor, week_days.ravel(), days_before)
+    daily = daily.reshape(indoor.members, len(mondays), WEEK)
+    known = np.isfinite(daily)
+    count = known.sum(axis=-1)
+    total = np.where(known, daily, 0.0).sum(axis=-1)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _means(values: Floats, start: NDArray[np.int64], end: NDArray[np.int64]) -> Floats:
+    """Means of *values* (members, days) from *start* (n,) to before *end*; NaN where empty."""
+    days = values.shape[1]
+    sums = np.concatenate([np.zeros((len(values), 1)), np.cumsum(values, axis=1)], axis=1)
+    low, high = np.clip(start, 0, days), np.clip(end, 0, days)
+    count = high - low
+    total = sums[:, high] - sums[:, low]
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
