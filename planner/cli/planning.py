@@ -1,0 +1,88 @@
+"""The verbs of the main job: week, plan, start, demo."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+
+
+@click.command("week")
+@answering
+@click.pass_obj
+def week_command(state: State, *, as_json: bool, today: date | None, offline: bool) -> None:
+    r"""What to take this week, in a few lines.
+
+    \b
+    Example:
+      planner week
+      planner week --json --today 2026-01-12
+    """
+    from planner.commands.plan import plan, rows_now
+    from planner.report.terminal import week_lines
+
+    settings = state.settings()
+    planned = plan(
+        settings, today=day_or_today(settings, today), fetch=not offline and today is None
+    )
+    now = rows_now(planned.answer)
+    notes(*planned.notes, *planned.answer["warnings"])
+    if as_json:
+        kept = ("schema_version", "today", "workshop", "basis", "warnings", "sources")
+        answer_json({**{key: planned.answer[key] for key in kept}, **now})
+        return
+    for line in week_lines(planned.answer, now, settings.dates):
+        click.echo(line)
+
+
+@click.command("plan")
+@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
+@click.option("--usual-only", is_flag=True, help="What if you went on with your usual choice.")
+@click.option(
+    "--sort-to-finish-days",
+    type=click.IntRange(0, 365),
+    help="What if finishing took so many days; default: as in workshop.toml.",
+)
+@click.option("--open", "show", is_flag=True, help="Open the page.")
+@answering
+@click.pass_obj
+def plan_command(
+    state: State,
+    *,
+    weeks: int | None,
+    usual_only: bool,
+    sort_to_finish_days: int | None,
+    show: bool,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
+) -> None:
+    r"""The page for the coming weeks, and its summary.
+
+    \b
+    Examples:
+      planner plan --open
+      planner plan --weeks 26 --offline
+      planner plan --json > plan.json
+    """
+    from planner.commands.plan import Wishes, plan
+    from planner.report.terminal import plan_lines
+
+    settings = state.settings()
+    planned = plan(
+        settings,
+        today=day_or_today(settings, today),
+        wishes=Wishes(weeks, usual_only, sort_to_finish_days),
+        fetch=not offline and today is None,
+        with_page=True,
+    )
+    notes(*planned.notes, *planned.answer["warnings"])
+    if as_json:
+        answer_json(planned.answer)
+    else:
+        for line in plan_lines(planned.answer, settings.dates):
+            click.echo(line)
+        click.echo(f"\nPage: {planned.page}")
+    if show:
+        click.launch(str(planned.page))

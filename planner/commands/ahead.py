@@ -1,0 +1,95 @@
+"""From the weather so far to the rooms and the cane of the coming weeks."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planner.air.days import Dates
+from planner.air.humidity import Floats
+from planner.air.means import monday_of
+from planner.cane.moisture import moisture_over
+from planner.commands.learn import Learned
+from planner.commands.observe import LEAD_IN
+from planner.commands.workshop import Workshop
+from planner.room.model import indoor
+from planner.weather.outlook import Outlook, outlook
+
+MEMBERS = 400
+WEEK = 7
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """The coming weeks at one place; arrays are (members, weeks).
+
+    ``weather`` says of each week what it rests on: forecast, mixed or climate.
+    """
+
+    place: str
+    mondays: Dates
+    room_rh: Floats
+    moisture: Floats
+    weather: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def mondays_from(today: date, weeks: int) -> Dates:
+    """Return the Mondays of *weeks* weeks, beginning with the week that holds *today*."""
+    first = np.datetime64(monday_of(today), "D")
+    return first + WEEK * np.arange(weeks)
+
+
+def look_ahead(
+    workshop: Workshop,
+    learned: Learned,
+    place: str,
+    mondays: Dates,
+    *,
+    played_days: int = 0,
+    seed: int = 0,
+) -> Ahead:
+    """Return the room and the cane's moisture at a place with weather.
+
+    For the bench (``played_days`` 0) the week in which a reed is judged counts; where reeds are
+    played, the ``played_days`` days after that week.
+    """
+    starts = mondays if not played_days else mondays + WEEK
+    length = played_days or WEEK
+    future = _outlook(workshop, learned, place, last=(starts[-1] + length).item(), seed=seed)
+    room = indoor(future.air, learned.rooms[place], seed=seed)
+    return Ahead(
+        place,
+        mondays,
+        _means(room.days, room.relative_humidity, starts, length),
+        moisture_over(room, starts, length),
+        tuple(_origin(future, start, length) for start in starts),
+        future.notes,
+    )
+
+
+def _outlook(workshop: Workshop, learned: Learned, place: str, *, last: date, seed: int) -> Outlook:
+    kept = workshop.weather.forecast(place, learned.today)
+    return outlook(
+        learned.outdoor[place],
+        kept[0] if kept else None,
+        first=monday_of(learned.today) - LEAD_IN,
+        today=learned.today,
+        last=last,
+        members=MEMBERS,
+        seed=seed,
+    )
+
+
+def _means(days: Dates, values: Floats, starts: Dates, length: int) -> Floats:
+    """Means of daily *values* (members, days) over windows of *length* days (members, windows)."""
+    first = (starts - days[0]).astype(int)
+    return np.stack([values[:, i : i + length].mean(axis=1) for i in first], axis=1)
+
+
+def _origin(future: Outlook, start: np.datetime64, length: int) -> str:
+    i = int((start - future.air.days[0]).astype(int))
+    climate = future.origin[i : i + length] == "climate"
+    if climate.all():
+        return "climate"
+    return "mixed" if climate.any() else "forecast"

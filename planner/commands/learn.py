@@ -1,0 +1,80 @@
+"""From record and weather to what is known: the rooms, the moisture of each reed, the effects."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from planner.air.days import Days
+from planner.commands.observe import USUAL_MOISTURE, middle_of, observe, readings_of
+from planner.commands.workshop import Workshop
+from planner.history.tables import Reed
+from planner.opening.draws import Reference
+from planner.opening.model import OpeningFit, fit_opening
+from planner.opening.observations import Observations
+from planner.room.model import RoomFit, fit_room
+from planner.settings import Cane
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What is known as of a day.
+
+    ``outdoor`` and ``rooms`` by the name of the place; a place without weather is in neither.
+    """
+
+    today: date
+    usual_diameter: float
+    outdoor: dict[str, Days]
+    rooms: dict[str, RoomFit]
+    reeds: tuple[Reed, ...]
+    readings: int
+    observations: Observations
+    fit: OpeningFit
+
+
+def learn(workshop: Workshop, today: date) -> Learned:
+    """Learn from all that was known on the morning after *today*: nothing later is used."""
+    settings = workshop.settings
+    reeds = tuple(sorted(workshop.record.reeds(until=today), key=lambda reed: reed.date))
+    readings = workshop.record.readings(until=today)
+    outdoor = {name: workshop.weather.observed(name, today) for name in settings.place_names}
+    outdoor = {name: table for name, table in outdoor.items() if len(table)}
+    rooms = {
+        name: fit_room(readings_of(readings, name), table, settings.place_named(name).room)
+        for name, table in outdoor.items()
+    }
+    usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
+    observations = observe(reeds, rooms, outdoor)
+    return Learned(
+        today,
+        usual,
+        outdoor,
+        rooms,
+        reeds,
+        len(readings),
+        observations,
+        fit_opening(
+            observations,
+            reference=Reference(usual, settings.gouge.usual_mm, USUAL_MOISTURE),
+            wanted=(settings.opening.low_mm, settings.opening.high_mm),
+            as_of=today,
+        ),
+    )
+
+
+def usual_diameter(
+    settings_usual: float | None, reeds: Sequence[Reed], today: date, cane: Cane
+) -> float:
+    """Return the maker's usual diameter. [mm]
+
+    The one set; else the median of the last year's reeds; else the middle of the range.
+    """
+    if settings_usual is not None:
+        return settings_usual
+    year_ago = today - timedelta(days=365)
+    recent = [middle_of(reed) for reed in reeds if reed.date > year_ago]
+    if recent:
+        return float(np.median(recent))
+    return (cane.diameter_min_mm + cane.diameter_max_mm) / 2

@@ -1,0 +1,137 @@
+"""The plan for the coming weeks, made when something changed and kept for the next time.
+
+Nothing heavy is imported here: an unchanged plan is read and shown at once.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from planner import __version__
+from planner.commands.weather import refresh
+from planner.commands.workshop import Workshop, opened
+from planner.settings import Settings
+
+DEFAULT_WEEKS = 12
+KEPT = "plan"
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan as its JSON object, where its page lies (None: not asked for), and notes."""
+
+    answer: dict[str, Any]
+    page: Path | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What is asked of a plan beyond the settings; a kept plan must match it."""
+
+    weeks: int | None = None
+    usual_only: bool = False
+    sort_to_finish_days: int | None = None
+
+    def settled(self, settings: Settings) -> "Wishes":
+        """Return the wishes with the settings in place of what was left open."""
+        lead = self.sort_to_finish_days
+        lead = settings.lead.sort_to_finish_days if lead is None else lead
+        # The week whose cane is taken now must be on the plan, however long the lead.
+        weeks = self.weeks or max(DEFAULT_WEEKS, lead // 7 + 2)
+        return Wishes(weeks, self.usual_only, lead)
+
+
+def plan(
+    settings: Settings,
+    *,
+    today: date,
+    wishes: Wishes | None = None,
+    fetch: bool = False,
+    with_page: bool = False,
+) -> Planned:
+    """Plan the coming weeks as of *today*, or show the kept plan if nothing has changed since.
+
+    With *fetch* the weather is brought up to date first; no network is no error while there is
+    weather stored.
+
+    Raises
+    ------
+    PlannerError
+        If the record can't be read or the bench has no weather.
+    """
+    settled = (wishes or Wishes()).settled(settings)
+    with opened(settings) as workshop:
+        notes = tuple(refresh(workshop, today=today)) if fetch else ()
+        mark = fingerprint(workshop, today, settled)
+        kept = _kept(workshop, mark)
+        page = page_path(workshop.reports, today) if with_page else None
+        if kept is not None and (page is None or (kept["page"] and page.is_file())):
+            return Planned(kept["answer"], page, notes)
+        answer = _made(workshop, today, settled, page)
+        text = json.dumps({"answer": answer, "page": with_page}, ensure_ascii=False)
+        workshop.weather.keep(KEPT, mark, text)
+        return Planned(answer, page, notes)
+
+
+def page_path(reports: Path, today: date) -> Path:
+    """Return where the plan's page of a day lies."""
+    return reports / f"plan-{today.isoformat()}.html"
+
+
+def fingerprint(workshop: Workshop, today: date, wishes: Wishes) -> str:
+    """Return a mark of all that a plan rests on; equal marks, equal plans."""
+    parts = [
+        __version__,
+        workshop.settings.text,
+        workshop.record.revision(),
+        workshop.weather.revision(),
+        today.isoformat(),
+        vars(wishes),
+    ]
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+
+def _kept(workshop: Workshop, mark: str) -> dict[str, Any] | None:
+    """The kept plan if it has that mark and is whole; a damaged one counts as none."""
+    kept = workshop.weather.kept(KEPT)
+    if kept is None or kept[0] != mark:
+        return None
+    try:
+        found = json.loads(kept[1])
+    except json.JSONDecodeError:
+        return None
+    whole = isinstance(found, dict) and isinstance(found.get("answer"), dict) and "page" in found
+    return found if whole else None
+
+
+def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) -> dict[str, Any]:
+    from planner.commands.chain import learn, plan_as_of
+    from planner.plan.assemble import to_json_dict
+
+    learned = learn(workshop, today)
+    document = plan_as_of(workshop, learned, wishes)
+    if page is not None:
+        from planner.commands.page import write_plan_page
+
+        write_plan_page(workshop, learned, document, page)
+    return to_json_dict(document)
+
+
+def rows_now(answer: dict[str, Any]) -> dict[str, Any]:
+    """Return the rows to take cane for now (the bench first), and the bench's row of this week.
+
+    Cane is taken now for the week whose ``sort_by`` falls within the current week.
+    """
+    bench = answer["workshop"]["bench"]
+    finishing = next(row for row in answer["weeks"] if row["place"] == bench)
+    monday = date.fromisoformat(finishing["week_start"])
+    due = [
+        row
+        for row in answer["weeks"]
+        if monday <= date.fromisoformat(row["sort_by"]) < monday + timedelta(days=7)
+    ]
+    return {"take": sorted(due, key=lambda row: row["place"] != bench), "finishing": finishing}

@@ -1,0 +1,154 @@
+"""The plan in a terminal: aligned, short, 80 columns, plain text.
+
+Works on the plan's JSON object, so that a kept plan is shown without loading anything heavy.
+"""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import Any
+
+from planner.report.words import (
+    bare_span,
+    day,
+    in_100,
+    listed,
+    mm,
+    percent,
+    short_day,
+    span,
+    weather_word,
+    week_of,
+)
+
+WIDTH = 80
+LABEL = 12
+TABLES_SHOWN = 3  # places with a table of their own in the summary; the page has them all
+
+Answer = dict[str, Any]
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Return aligned lines of a table: the first column to the left, the others to the right."""
+    columns = list(zip(headings, *rows, strict=True))
+    widths = [max(len(cell) for cell in column) for column in columns]
+    return [
+        "  ".join(
+            cell.ljust(width) if i == 0 else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
+        ).rstrip()
+        for line in (headings, *rows)
+    ]
+
+
+def labelled(label: str, text: str) -> list[str]:
+    """Return a labelled paragraph, wrapped beside its label."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=label.ljust(LABEL),
+        subsequent_indent=" " * LABEL,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [label]
+
+
+def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]:
+    """Yield what to take this week; *now* as :func:`planner.commands.plan.week_now` gives it."""
+    bench = answer["workshop"]["bench"]
+    yield f"{bench}, {day(date.fromisoformat(answer['today']), order)}"
+    yield ""
+    for row in now["take"]:
+        yield from _take(row, bench, order)
+    finishing = now["finishing"]
+    if now["take"] and finishing["week_start"] != now["take"][0]["week_start"]:
+        yield ""
+        yield from labelled(
+            "Finishing",
+            f"reeds judged this week were best from {_diameters(finishing)}; expect "
+            f"{in_100(finishing['in_band_share'])} in range from it.",
+        )
+    yield ""
+    yield from labelled("Rests on", _basis(answer["basis"]))
+
+
+def _take(row: Answer, bench: str, order: str) -> Iterator[str]:
+    gouge = row["gouge_mm"]
+    yield from labelled(
+        "Take" if row["place"] == bench else f"{row['place']}",
+        f"{_diameters(row)}, best {mm(row['diameter_mm']['best'])}, gouge {mm(gouge['target'])}",
+    )
+    if row["place"] == bench:
+        yield from labelled("", f"for reeds judged in the {_week(row, order)}")
+    yield from labelled("", f"{_share(row)}; {_room(row)}")
+    if row.get("bench_opening_mm"):
+        yield from labelled("", f"finish it at {mm(row['bench_opening_mm']['p50'])} on the bench")
+    yield from labelled("", row["why"])
+
+
+def plan_lines(answer: Answer, order: str) -> Iterator[str]:
+    """Yield the summary of the plan."""
+    bench = answer["workshop"]["bench"]
+    places = [bench, *(name for name in answer["workshop"]["places"] if name != bench)]
+    planned = [name for name in places if any(row["place"] == name for row in answer["weeks"])]
+    for name in planned[:TABLES_SHOWN]:
+        yield name
+        yield from table(
+            ("week of", "take mm", "best", "gouge", "in range", "usual", "room %", "weather"),
+            [_row(row, order) for row in answer["weeks"] if row["place"] == name],
+        )
+        yield ""
+    if len(planned) > TABLES_SHOWN:
+        yield f"and {len(planned) - TABLES_SHOWN} more places, on the page."
+        yield ""
+    for spell in answer["spells"]:
+        yield from labelled("Spell", spell["words"])
+    for item in answer["prepare"]:
+        yield from labelled(f"by {short_day(date.fromisoformat(item['by']), order)}", item["words"])
+    if answer["spells"] or answer["prepare"]:
+        yield ""
+    yield from labelled("Rests on", _basis(answer["basis"]))
+
+
+def _row(row: Answer, order: str) -> tuple[str, ...]:
+    take, room = row["diameter_mm"], row["room_rh_pct"]
+    return (
+        short_day(date.fromisoformat(row["week_start"]), order),
+        bare_span(take["low"], take["high"]),
+        f"{take['best']:.2f}",
+        f"{row['gouge_mm']['target']:.2f}",
+        f"{100 * row['in_band_share']:.0f}/100",
+        f"{100 * row['in_band_share_usual']:.0f}/100",
+        bare_span(room["p10"], room["p90"], 0),
+        {"climate": "past years", "mixed": "part forecast"}.get(row["weather"], row["weather"]),
+    )
+
+
+def _diameters(row: Answer) -> str:
+    return span(row["diameter_mm"]["low"], row["diameter_mm"]["high"])
+
+
+def _week(row: Answer, order: str) -> str:
+    return week_of(date.fromisoformat(row["week_start"]), order)
+
+
+def _share(row: Answer) -> str:
+    return (
+        f"{in_100(row['in_band_share'])} in range, "
+        f"{in_100(row['in_band_share_usual'])} with your usual"
+    )
+
+
+def _room(row: Answer) -> str:
+    room = row["room_rh_pct"]
+    return (
+        f"room {percent(room['p50'])} ({span(room['p10'], room['p90'], 0, '%')}), "
+        f"from {weather_word(row['weather'])}"
+    )
+
+
+def _basis(basis: Answer) -> str:
+    if not basis["reeds"]:
+        return "no reeds of your own yet: general experience only. Add yours with planner add reed."
+    kinds = (f"{basis['with_mm']} with mm", f"{basis['with_verdict']} with a verdict")
+    return f"{basis['reeds']} reeds, {listed(kinds)}: {basis['grade']}. {basis['grade_why']}"
