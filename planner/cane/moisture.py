@@ -58,26 +58,38 @@ def moisture_on(indoor: Air, days: Dates, days_before: int = DAYS_BEFORE) -> Flo
     return _means(content, position - days_before, position)
 
 
-def settled_moisture(indoor: Air, mondays: Dates, days_before: int = DAYS_BEFORE) -> Floats:
-    """Moisture content of cane judged in given weeks: the mean over the week's seven days.
+def moisture_over(
+    indoor: Air, starts: Dates, length: int, days_before: int = DAYS_BEFORE
+) -> Floats:
+    """Moisture content of cane judged or played on any day of given spans: their means.
 
     Parameters
     ----------
-    indoor : air of the room; it should begin *days_before* days before the first Monday
-    mondays : (weeks,) datetime64[D], first days of the weeks
-    days_before : how many days before each day of judging are averaged
+    indoor : air of the room; it should begin *days_before* days before the first span
+    starts : (spans,) datetime64[D], first days of the spans
+    length : days of a span
+    days_before : how many days before each day are averaged
 
     Returns
     -------
-    (members, weeks) moisture content [%]; NaN for a week of which *indoor* knows no day.
+    (members, spans) moisture content [%]; NaN for a span of which *indoor* knows no day.
     """
-    week_days = mondays.astype("datetime64[D]")[:, None] + np.arange(WEEK)
-    daily = moisture_on(indoor, week_days.ravel(), days_before)
-    daily = daily.reshape(indoor.members, len(mondays), WEEK)
+    first = starts.astype("datetime64[D]")
+    days: Dates = np.add.outer(first, np.arange(length)).ravel()
+    daily = moisture_on(indoor, days, days_before)
+    daily = daily.reshape(indoor.members, len(starts), length)
     known = np.isfinite(daily)
     count = known.sum(axis=-1)
     total = np.where(known, daily, 0.0).sum(axis=-1)
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def settled_moisture(indoor: Air, mondays: Dates, days_before: int = DAYS_BEFORE) -> Floats:
+    """Moisture content of cane judged in the weeks of *mondays*, (members, weeks). [%]
+
+    As :func:`moisture_over` with the seven days of each week.
+    """
+    return moisture_over(indoor, mondays, WEEK, days_before)
 
 
 def _means(values: Floats, start: NDArray[np.int64], end: NDArray[np.int64]) -> Floats:
