@@ -1,0 +1,100 @@
+"""Typical years: EPW and TMY3 files, one year of hours put together from many.
+
+Their months come from different years, so the days are kept without a year of their own (dated
+into 2001) and marked as a typical year, never as observed days.
+"""
+
+import csv
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from planner.air.days import Days
+from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
+from planner.errors import TableError
+from planner.weather.columns import number_of
+from planner.weather.hours import Hours, days_of, mended
+from planner.weather.sheets import read_text
+
+NOMINAL_YEAR = 2001  # any year without a 29 February
+EPW_HEADING_LINES = 8
+# Columns of an EPW data row, counted from 0: month, day, hour (1 is the hour to one o'clock), dry
+# bulb and dew point [°C], relative humidity [%]. EnergyPlus, Auxiliary Programs, "EnergyPlus
+# Weather File (EPW) Data Dictionary".
+EPW_COLUMNS = (1, 2, 3, 6, 7, 8)
+EPW_MISSING = (99.9, 99.9, 999.0)  # the same dictionary
+
+
+def is_typical(path: Path) -> bool:
+    """Return whether a file is a typical year, by its suffix or its heading."""
+    if path.suffix.lower() == ".epw":
+        return True
+    if path.suffix.lower() != ".csv":
+        return False
+    second = read_text(path).splitlines()[1:2]
+    return bool(second) and second[0].startswith("Date (MM/DD/YYYY),Time (HH:MM)")
+
+
+def read_typical(path: Path) -> tuple[Days, str, tuple[str, ...]]:
+    """Return the days of a typical year, the kind, and what was mended.
+
+    Raises
+    ------
+    TableError
+        If the file isn't a whole one of its kind.
+    """
+    rows = list(csv.reader(io.StringIO(read_text(path), newline="")))
+    if path.suffix.lower() == ".epw":
+        table = _numbers(rows[EPW_HEADING_LINES:], EPW_COLUMNS, path.name, EPW_HEADING_LINES + 1)
+        for column, missing in enumerate(EPW_MISSING, start=3):
+            table[table[:, column] == missing, column] = np.nan
+    else:
+        table = _tmy3(rows, path.name)
+    return _days(table, path.name)
+
+
+def _tmy3(rows: list[list[str]], name: str) -> Floats:
+    heading = rows[1]
+    try:
+        wanted = [heading.index(head) for head in ("Dry-bulb (C)", "Dew-point (C)", "RHum (%)")]
+    except ValueError as error:
+        raise TableError(f"{name} looks like TMY3, but has no column {error}.") from error
+    clock = [[*row[0].split("/")[:2], row[1].split(":")[0]] for row in rows[2:] if len(row) > 1]
+    values = [
+        [*when, *(row[i] for i in wanted)] for when, row in zip(clock, rows[2:], strict=False)
+    ]
+    return _numbers(values, range(6), name, 3)
+
+
+def _numbers(
+    rows: Sequence[Sequence[str]], columns: Sequence[int], name: str, first_row: int
+) -> Floats:
+    out = []
+    for number, row in enumerate(rows, start=first_row):
+        if not row:
+            continue
+        try:
+            values = [number_of(row[column]) for column in columns]
+        except IndexError:
+            values = [None]
+        if any(value is None for value in values):
+            raise TableError(f"{name}, row {number}: not a row of hourly weather, cut short?")
+        out.append(values)
+    if not out:
+        raise TableError(f"{name} holds no hourly rows.")
+    return np.array(out, dtype=float)
+
+
+def _days(table: Floats, name: str) -> tuple[Days, str, tuple[str, ...]]:
+    keep = ~((table[:, 0] == 2) & (table[:, 1] == 29))
+    month, day, hour, temperature, dew_point, humidity = table[keep].T
+    # The hour is named by its end; its start lies on the day that it belongs to.
+    first = np.array(f"{NOMINAL_YEAR}-01", dtype="datetime64[M]")
+    start = (first + (month.astype(int) - 1)).astype("datetime64[D]") + (day.astype(int) - 1)
+    time = start.astype("datetime64[s]") + (hour.astype(int) - 1) * np.timedelta64(3600, "s")
+    vapour = saturation_pressure(dew_point)
+    vapour = np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
+    hours = mended(Hours(time, temperature, vapour))
+    return days_of(hours, "UTC"), "typical", (f"{name} is a typical year", *hours.notes)
