@@ -1,0 +1,79 @@
+"""What the plan rests on, from the plain values of history, model and weather."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from planner.opening.draws import EffectDraws
+from planner.opening.observations import UNJUDGED, Observations
+from planner.plan.documents import Basis, Effect, WeekAdvice
+
+UNITS = {"diameter": "mm per mm", "gouge": "mm per mm", "moisture": "mm per % moisture"}
+LEVELS = (10.0, 50.0, 90.0)
+
+
+def basis(
+    observations: Observations,
+    draws: EffectDraws,
+    *,
+    grade: str,
+    grade_why: str,
+    from_history: Mapping[str, float],
+    wanted_learned: bool,
+    readings: int,
+    weather_years: float,
+    season_worth: str,
+    notes: Sequence[str] = (),
+) -> Basis:
+    """Return what the plan rests on.
+
+    Parameters
+    ----------
+    observations : the judged reeds
+    draws : effects of the opening model
+    grade, grade_why : how far the history carries, in a word and a sentence
+    from_history : by the name of an effect the share (0 to 1) that the history has taught
+    wanted_learned : True where the wanted range comes from verdicts alone
+    readings : of the hygrometers
+    weather_years : years of weather behind the bench
+    season_worth : what going with the season is worth, in a sentence
+    notes : what else should be known
+    """
+    day = observations.day
+    return Basis(
+        reeds=len(observations),
+        with_mm=int(np.isfinite(observations.opening).sum()),
+        with_verdict=int((observations.verdict != UNJUDGED).sum()),
+        first_reed=day.min().item() if len(day) else None,
+        last_reed=day.max().item() if len(day) else None,
+        grade=grade,
+        grade_why=grade_why,
+        effects=tuple(_effect(name, draws, from_history.get(name, 0.0)) for name in UNITS),
+        season_worth=season_worth,
+        wanted_low_mm=float(np.median(draws.low)),
+        wanted_high_mm=float(np.median(draws.high)),
+        wanted_learned=wanted_learned,
+        readings=readings,
+        weather_years=weather_years,
+        notes=tuple(notes),
+    )
+
+
+def _effect(name: str, draws: EffectDraws, from_history: float) -> Effect:
+    low, middle, high = np.percentile(getattr(draws, name), LEVELS).tolist()
+    return Effect(name, UNITS[name], middle, low, high, from_history)
+
+
+def season_worth(weeks: Sequence[WeekAdvice], draws: EffectDraws, bench: str) -> str:
+    """Return what going with the season is worth at the bench over the weeks planned."""
+    rows = [row for row in weeks if row.place == bench]
+    gain = round(100 * sum(row.in_band_share - row.in_band_share_usual for row in rows) / len(rows))
+    opens = float((draws.moisture > 0).mean())
+    sure = max(opens, 1 - opens)
+    doubt = "" if sure >= 0.9 else "; whether damp cane opens your reeds is not settled yet"
+    if gain < 1:
+        return f"Over these weeks your usual cane does as well as any{doubt}."
+    return (
+        f"Over these {len(rows)} weeks, cane by the week should keep about {gain} more reeds in "
+        f"100 in range than your usual cane all along{doubt}."
+    )

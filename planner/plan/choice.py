@@ -1,0 +1,212 @@
+"""The choice for a week: best diameter and gouge, and what is about as good."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.opening.draws import EffectDraws
+from planner.opening.observations import Floats
+from planner.opening.shares import share_in_range
+from planner.plan.grid import Grid
+
+# Shares that differ by less are taken for equally good: a season of some hundred reeds can't tell
+# them apart (the standard error of a share of 80 in 100 among 400 reeds is 2 in 100).
+TOLERANCE = 0.02
+
+# A gouger is set anew only for more than this: setting takes a trial piece or two out of some
+# twenty a week, and a setting that moves adds its own spread (common practice, no source).
+GOUGE_WORTH = 0.03
+GOUGE_AS_GOOD = 0.01  # the smallest move that comes so near the best one is taken
+
+MEMBERS_FOR_GOUGES = 100  # gouges are compared on the same members, so that their noise cancels
+
+
+@dataclass(frozen=True)
+class Choices:
+    """What is chosen for each week; arrays are (weeks,) unless said, lengths in mm.
+
+    ``classes`` (weeks, classes) is the share in range of cane taken evenly from each class, at
+    the gouge chosen.
+    """
+
+    low: Floats
+    best: Floats
+    high: Floats
+    gouge_low: Floats
+    gouge: Floats
+    gouge_high: Floats
+    share: Floats
+    usual_share: Floats
+    classes: Floats
+
+
+def paired(draws: EffectDraws, members: int) -> EffectDraws:
+    """Return as many draws as there are members, used in turn where they don't come out even."""
+    if len(draws) == members:
+        return draws
+    return _picked(draws, np.arange(members) % len(draws))
+
+
+def choose(
+    draws: EffectDraws,
+    grid: Grid,
+    moisture: Floats,
+    days_ahead: Floats,
+    *,
+    usual_only: bool = False,
+) -> Choices:
+    """Choose for each week by the expected share in the wanted range.
+
+    Parameters
+    ----------
+    draws : one for each member
+    grid : what is tried
+    moisture : (members, weeks) of the cane where and when it counts. [%]
+    days_ahead : (weeks,) days since the last judged reed
+    usual_only : keep the usual diameter and gouge, and say what comes of them
+
+    Returns
+    -------
+    Choices
+        The usual gouge unless another wins by more than GOUGE_WORTH.
+    """
+    limits = grid.limits
+    usual = np.array([limits.usual_gouge])
+    at_usual = share_in_range(draws, grid.diameters, usual, moisture, days_ahead)[:, :, 0]
+    by_gouge = _thinned(draws, grid, moisture, days_ahead)
+    target = _gouge(by_gouge, grid)
+    if usual_only:
+        target[:] = grid.usual_gouge
+    curve = at_usual.copy()
+    for index in np.unique(target[target != grid.usual_gouge]):
+        moved = np.flatnonzero(target == index)
+        curve[moved] = share_in_range(
+            draws,
+            grid.diameters,
+            grid.gouges[[index]],
+            moisture[:, moved],
+            days_ahead[moved],
+        )[:, :, 0]
+    best, share = peak(curve, grid.diameters)
+    low, high = _as_good(curve, grid, best)
+    first, last = _gouges_as_good(by_gouge, grid, best, target)
+    usual_share = at_usual @ grid.weights_at(np.array([limits.usual_diameter]))[0]
+    choices = Choices(
+        low,
+        best,
+        high,
+        grid.gouges[first],
+        grid.gouges[target],
+        grid.gouges[last],
+        share,
+        usual_share,
+        curve @ grid.averaging,
+    )
+    return _kept_to_usual(choices, grid) if usual_only else choices
+
+
+def _kept_to_usual(choices: Choices, grid: Grid) -> Choices:
+    """Return what comes of the usual diameter and gouge in every week."""
+    limits, weeks = grid.limits, len(choices.best)
+    home = grid.class_of(limits.usual_diameter)
+    gouge = np.full(weeks, limits.usual_gouge)
+    return replace(
+        choices,
+        low=np.full(weeks, grid.edges[home]),
+        best=np.full(weeks, limits.usual_diameter),
+        high=np.full(weeks, grid.edges[home + 1]),
+        gouge_low=gouge,
+        gouge=gouge,
+        gouge_high=gouge,
+        share=choices.usual_share,
+    )
+
+
+def peak(curve: Floats, diameters: Floats) -> tuple[Floats, Floats]:
+    """Return where curves (weeks, d) over even steps are highest, and how high: (weeks,) each.
+
+    Between the steps by the parabola through the highest point and its neighbours, so that the
+    best diameter moves smoothly when the weather does.
+    """
+    top = np.clip(curve.argmax(axis=1), 1, len(diameters) - 2)
+    rows = np.arange(len(curve))
+    left, middle, right = curve[rows, top - 1], curve[rows, top], curve[rows, top + 1]
+    bend = left - 2.0 * middle + right
+    bent = bend < 0
+    shift = np.where(bent, 0.5 * (left - right) / np.where(bent, bend, -1.0), 0.0)
+    inside = bent & (np.abs(shift) <= 1.0)
+    step = diameters[1] - diameters[0]
+    where = np.where(inside, diameters[top] + shift * step, diameters[curve.argmax(axis=1)])
+    height = np.where(inside, middle - 0.25 * (left - right) * shift, curve.max(axis=1))
+    return where, height
+
+
+def _as_good(curve: Floats, grid: Grid, best: Floats) -> tuple[Floats, Floats]:
+    """Limits of the run of classes about as good as the best class, the best diameter's in it."""
+    classes = curve @ grid.averaging
+    good = classes >= classes.max(axis=1, keepdims=True) - TOLERANCE
+    home = np.array([grid.class_of(diameter) for diameter in best])
+    good[np.arange(len(good)), home] = True
+    first, last = _run_about(good, home)
+    return grid.edges[first], grid.edges[last + 1]
+
+
+def _run_about(good: NDArray[np.bool_], home: NDArray[np.int64]) -> tuple[NDArray[np.int64], ...]:
+    """First and last position of the unbroken run of true about *home* in each row."""
+    position = np.arange(good.shape[1])
+    before = (position < home[:, None]) & ~good
+    after = (position > home[:, None]) & ~good
+    first = np.where(before, position + 1, 0).max(axis=1)
+    last = np.where(after, position - 1, good.shape[1] - 1).min(axis=1)
+    return first, last
+
+
+def _thinned(draws: EffectDraws, grid: Grid, moisture: Floats, days_ahead: Floats) -> Floats:
+    """Shares (weeks, d, g) on every second diameter, from some of the members."""
+    stride = max(1, len(moisture) // MEMBERS_FOR_GOUGES)
+    some = np.arange(0, len(moisture), stride)
+    return np.asarray(
+        share_in_range(
+            _picked(draws, some), grid.diameters[::2], grid.gouges, moisture[some], days_ahead
+        )
+    )
+
+
+def _gouge(by_gouge: Floats, grid: Grid) -> NDArray[np.int64]:
+    """The usual gouge, or where another is clearly better the nearest that is about as good."""
+    gain = by_gouge.max(axis=1)
+    gain = gain - gain[:, [grid.usual_gouge]]
+    away = np.abs(np.arange(len(grid.gouges)) - grid.usual_gouge)
+    as_good = gain >= gain.max(axis=1, keepdims=True) - GOUGE_AS_GOOD
+    nearest = np.where(as_good, away, len(away)).argmin(axis=1)
+    return np.where(gain.max(axis=1) > GOUGE_WORTH, nearest, grid.usual_gouge)
+
+
+def _gouges_as_good(
+    by_gouge: Floats, grid: Grid, best: Floats, target: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], ...]:
+    """Gouges about as good as the target for cane of the best diameter."""
+    nearest = np.abs(grid.diameters[::2] - best[:, None]).argmin(axis=1)
+    rows = np.arange(len(best))
+    along = by_gouge[rows, nearest]
+    return _run_about(along >= along[rows, target][:, None] - TOLERANCE, target)
+
+
+def _picked(draws: EffectDraws, which: NDArray[np.int64]) -> EffectDraws:
+    return replace(
+        draws,
+        **{
+            name: getattr(draws, name)[which]
+            for name in (
+                "level",
+                "diameter",
+                "gouge",
+                "moisture",
+                "spread",
+                "wander",
+                "low",
+                "high",
+            )
+        },
+    )
