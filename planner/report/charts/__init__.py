@@ -1,0 +1,1 @@
+"""The pictures: plain values in, SVG with a text alternative out."""

@@ -1,0 +1,148 @@
+"""The plan's page: one file, no network, no script, the same bytes for the same plan."""
+
+import os
+from base64 import b64encode
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from planner import report
+from planner.errors import RecordFull
+from planner.plan.documents import PlanDocument
+from planner.report import palette
+from planner.report.charts.places import strip_picture
+from planner.report.charts.weeks import WeeksShown, weeks_picture
+from planner.report.environment import dated, environment
+from planner.report.figures import GougerShown, HistoryShown, StockShown
+from planner.report.plan_view import (
+    PlaceWeeks,
+    being_finished,
+    deadlines_of,
+    places_of,
+    reasons_of,
+    to_take_now,
+)
+
+# Beyond so many rows the other places are shown without pictures of their own, so that the page
+# stays small enough to mail.
+ROWS_IN_FULL = 160
+TABLE_BEFORE_CHECKLIST = 20
+
+
+def render_plan(
+    document: PlanDocument,
+    *,
+    gouger: GougerShown | None = None,
+    history: HistoryShown | None = None,
+    stock: StockShown | None = None,
+    version: str,
+    made_at: str,
+    dates: str = "dmy",
+    fahrenheit: bool = False,
+) -> str:
+    """Return the plan as one self-contained HTML page.
+
+    ``made_at`` is the moment it was made, as it shall be shown; ``dates`` is the workshop's order
+    (``dmy``, ``mdy`` or ``ymd``). Parts that aren't given are left out.
+    """
+    places = places_of(document)
+    bench = places[0] if places else None
+    weeks = bench.weeks if bench else ()
+    taking = to_take_now(weeks, document.today)
+    return page(
+        "plan.html.jinja",
+        dates=dates,
+        document=document,
+        workshop=document.workshop,
+        basis=document.basis,
+        bench=bench,
+        others=places[1:],
+        taking=taking,
+        finishing=being_finished(weeks, document.today),
+        reasons=reasons_of(weeks),
+        deadlines=deadlines_of(document),
+        checklist_first=len(weeks) > TABLE_BEFORE_CHECKLIST,
+        in_full=len(document.weeks) - len(weeks) <= ROWS_IN_FULL,
+        weeks_pictures=_weeks_pictures(document, bench, taking and taking.week_start, dates),
+        strip=lambda place, index: strip_picture(
+            place.weeks, document.workshop, f"place-{index}", dates
+        ),
+        gouger=gouger,
+        history=history,
+        stock=stock,
+        version=version,
+        made_at=made_at,
+        fahrenheit=fahrenheit,
+    )
+
+
+def _weeks_pictures(
+    document: PlanDocument, place: PlaceWeeks | None, taking: Any, dates: str
+) -> Markup:
+    if place is None:
+        return Markup("")
+    shown = WeeksShown(place.weeks, document.workshop, document.today, place.spells, taking, dates)
+    return Markup("\n").join(
+        (weeks_picture(shown, "weeks"), weeks_picture(shown, "weeks-narrow", wide=False))
+    )
+
+
+def page(template: str, *, dates: str = "dmy", **given: Any) -> str:
+    """Return a page from a template, with the style sheet inside and a policy that allows no more.
+
+    Nothing is fetched and no script runs: the policy names the style sheet by its hash and refuses
+    all else, so that not even a slip in escaping could do harm.
+    """
+    return (
+        environment()
+        .get_template(template)
+        .render(
+            style=Markup(style()),
+            policy=policy(style()),
+            **dated(dates),
+            **given,
+        )
+    )
+
+
+@cache
+def style() -> str:
+    """Return the style sheet, colours first, without comments and indents."""
+    text = files(report).joinpath("templates/style.css").read_text(encoding="utf-8")
+    lines = (line.strip() for line in text.splitlines())
+    kept = (line for line in lines if line and not line.startswith("/*"))
+    return "\n".join((palette.variables(), *kept)) + "\n"
+
+
+def policy(style: str) -> str:
+    """Return the content security policy of a page with this style sheet and nothing else."""
+    mark = b64encode(sha256(style.encode()).digest()).decode()
+    return (
+        f"default-src 'none'; style-src 'sha256-{mark}'; img-src data:; base-uri 'none'; "
+        "form-action 'none'"
+    )
+
+
+def write_page(html: str, path: Path) -> None:
+    """Write a page whole or not at all; its folder is made where there is none.
+
+    Raises
+    ------
+    RecordFull
+        If it can't be written; a page that was there before is left as it was.
+    """
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        draft.write_text(html, encoding="utf-8", newline="\n")
+        draft.replace(path)
+    except OSError as error:
+        draft.unlink(missing_ok=True)
+        raise RecordFull(
+            f"The page {path} can't be written ({error.strerror}); make room or choose another "
+            "folder, then run the command again."
+        ) from error

@@ -1,0 +1,114 @@
+"""What of a plan goes where on the page: which week is now, what belongs to which place."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+
+from planner.plan.documents import PlanDocument, Preparation, Spell, WeekAdvice
+
+WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class PlaceWeeks:
+    """One place's weeks in order, and its spells."""
+
+    name: str
+    weeks: tuple[WeekAdvice, ...]
+    spells: tuple[Spell, ...]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Weeks that follow one another for the same reason."""
+
+    first_week: date
+    last_week: date
+    why: str
+
+
+@dataclass(frozen=True)
+class Deadline:
+    """What is to be done by one day."""
+
+    by: date
+    tasks: tuple[Preparation, ...]
+
+
+def places_of(document: PlanDocument) -> tuple[PlaceWeeks, ...]:
+    """Return the places that have weeks, the bench first, the others as the workshop lists them."""
+    names = dict.fromkeys(
+        (document.workshop.bench, *document.workshop.places, *(w.place for w in document.weeks))
+    )
+    found = []
+    for name in names:
+        weeks = tuple(
+            sorted(
+                (week for week in document.weeks if week.place == name),
+                key=lambda week: week.week_start,
+            )
+        )
+        if weeks:
+            spells = tuple(spell for spell in document.spells if spell.place == name)
+            found.append(PlaceWeeks(name, weeks, spells))
+    return tuple(found)
+
+
+def to_take_now(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | None:
+    """Return the week whose cane is sorted in the current week; None if the plan has none.
+
+    The latest one that is due by the end of the week, so that cane already late isn't shown first.
+    A plan too short to reach that week has none.
+    """
+    monday = today - timedelta(days=today.weekday())
+    due = [week for week in weeks if monday <= week.sort_by < monday + WEEK]
+    return due[-1] if due else None
+
+
+def being_finished(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | None:
+    """Return the current week's own advice: the reeds being finished now."""
+    return next((w for w in weeks if w.week_start <= today < w.week_start + WEEK), None)
+
+
+def reasons_of(weeks: tuple[WeekAdvice, ...]) -> tuple[Reason, ...]:
+    """Return why, each reason once for the weeks in a row that share it."""
+    return tuple(
+        Reason(run[0].week_start, run[-1].week_start, why)
+        for why, run in _runs(weeks)
+        if why.strip()
+    )
+
+
+def _runs(weeks: tuple[WeekAdvice, ...]) -> Iterator[tuple[str, list[WeekAdvice]]]:
+    for why, run in groupby(weeks, key=lambda week: week.why):
+        yield why, list(run)
+
+
+def deadlines_of(document: PlanDocument) -> tuple[Deadline, ...]:
+    """Return what is to be prepared, by day; without a preparation, the bench's weeks to sort.
+
+    Days before the current week's Monday are left to the record: that cane is sorted already.
+    """
+    tasks = document.prepare or tuple(_to_sort(document))
+    ordered = sorted(tasks, key=lambda task: (task.by, task.place, task.diameter_low_mm))
+    return tuple(
+        Deadline(by, tuple(together)) for by, together in groupby(ordered, key=lambda task: task.by)
+    )
+
+
+def _to_sort(document: PlanDocument) -> Iterator[Preparation]:
+    monday = document.today - timedelta(days=document.today.weekday())
+    for week in document.weeks:
+        if week.place == document.workshop.bench and week.sort_by >= monday:
+            yield Preparation(
+                by=week.sort_by,
+                action="sort",
+                diameter_low_mm=week.diameter_mm.low,
+                diameter_high_mm=week.diameter_mm.high,
+                gouge_mm=week.gouge_mm.target,
+                pieces=0,
+                place=week.place,
+                week_start=week.week_start,
+                words="",
+            )
