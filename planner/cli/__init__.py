@@ -27,8 +27,8 @@ COMMANDS = {
     "import": ("planner.cli.record", "Take a whole table into the record."),
     "export": ("planner.cli.record", "Write a whole table to a file."),
     "for": ("planner.cli.prepare", "One answer for one town; nothing is written."),
-    "start": ("planner.cli.planning", "Make a workshop."),
-    "demo": ("planner.cli.planning", "Make an invented workshop and plan it, without a network."),
+    "start": ("planner.cli.first_use", "Make a workshop."),
+    "demo": ("planner.cli.first_use", "Make an invented workshop and plan it, without a network."),
     "backup": ("planner.cli.record", "Copy the record, while in use."),
     "verify": ("planner.cli.record", "Check that the record is sound."),
 }

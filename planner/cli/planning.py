@@ -1,11 +1,16 @@
-"""The verbs of the main job: week, plan, start, demo."""
+"""The verbs of the main job: week and plan."""
 
 from datetime import date
-from pathlib import Path
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.shared import (
+    State,
+    answer_json,
+    answering,
+    day_or_today,
+    notes,
+)
 
 
 @click.command("week")

@@ -1,0 +1,206 @@
+"""First use: start a workshop, or look at an invented one."""
+
+import re
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from planner.cli.shared import (
+    State,
+    answer_json,
+    json_option,
+    notes,
+    today_option,
+)
+
+if TYPE_CHECKING:
+    from planner.commands.start import Answers
+    from planner.weather.places import Place
+
+
+def _place_of(text: str, latitude: float | None, longitude: float | None) -> "Place":
+    """The place of a name, or of coordinates under that name; asks where a name means several."""
+    from planner.errors import WrongUse
+    from planner.weather.places import Place
+    from planner.weather.search import place_named, search_places, zone_at
+
+    if latitude is not None and longitude is not None:
+        return Place(text, latitude, longitude, zone_at(latitude, longitude))
+    found = place_named(text)
+    if found is not None:
+        return found
+    candidates = search_places(text, limit=5)
+    if not candidates:
+        raise WrongUse(
+            f'No place of the list is named "{text}". Give the next larger town, or the place '
+            "itself with --latitude and --longitude."
+        )
+    lines = [f"  {i}  {candidate}" for i, candidate in enumerate(candidates, start=1)]
+    if not sys.stdin.isatty():
+        raise WrongUse(
+            "\n".join([f'"{text}" may mean several places; say which, as "Name, CC":', *lines])
+        )
+    notes(f'"{text}" may mean:', *lines)
+    number = click.prompt("Which one", type=click.IntRange(1, len(candidates)), err=True)
+    return candidates[number - 1].place
+
+
+def _range_of(text: str) -> tuple[float, float] | None:
+    """A wanted range as typed, ``0.70-0.90``; None for nothing."""
+    numbers = re.findall(r"\d+(?:[.,]\d+)?", text)
+    if not text.strip():
+        return None
+    if len(numbers) != 2:
+        raise click.BadParameter(f'"{text}" is not a range; write it as 0.70-0.90')
+    low, high = (float(number.replace(",", ".")) for number in numbers)
+    return low, high
+
+
+def _asked(
+    folder: Path,
+    *,
+    name: str | None,
+    place: str | None,
+    coordinates: tuple[float | None, float | None],
+    contact: str | None,
+    opening: tuple[float | None, float | None],
+    usual_diameter: float | None,
+    gouge: float | None,
+) -> "Answers":
+    """The answers given as options, and those asked for."""
+    from planner.commands.start import Answers
+
+    asking = place is None  # whoever names the place as an option is not asked for the rest
+    if place is None:
+        place = click.prompt("Town of your bench", err=True)
+    found = _place_of(place, *coordinates)
+    if asking:
+        notes(f"Bench: {found.name}, time zone {found.timezone}")
+        contact = contact or click.prompt(
+            "Mail or web address, which the weather services ask for",
+            default="",
+            err=True,
+            show_default=False,
+        )
+        if opening == (None, None):
+            opening = click.prompt(
+                "Wanted opening at the tip in mm, as 0.70-0.90 (Enter: learn it from verdicts)",
+                default="",
+                value_proc=_range_of,
+                err=True,
+                show_default=False,
+            ) or (None, None)
+        usual_diameter = usual_diameter or click.prompt(
+            "Tube diameter you usually take, in mm", default=10.5, type=float, err=True
+        )
+        gouge = gouge or click.prompt(
+            "Gouge you usually aim for, in mm", default=0.59, type=float, err=True
+        )
+    return Answers(
+        name or folder.resolve().name,
+        found,
+        contact or "",
+        *opening,
+        usual_diameter,
+        0.59 if gouge is None else gouge,
+    )
+
+
+@click.command("start")
+@click.option("--name", help="Name of the workshop; default: the folder's.")
+@click.option("--place", help='Town of the bench, as "Name" or "Name, CC".')
+@click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
+@click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
+@click.option("--contact", help="Mail or web address; the weather services ask who is calling.")
+@click.option("--opening-low-mm", type=float, help="Wanted range at the tip, from.")
+@click.option("--opening-high-mm", type=float, help="Wanted range at the tip, to.")
+@click.option("--usual-diameter-mm", type=float, help="Tube diameter that you usually take.")
+@click.option("--gouge-mm", type=float, help="Centre thickness that you usually gouge to.")
+@click.option(
+    "--from",
+    "source",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Load the tables of a folder: reeds, readings, checks, cane, orders, weather.",
+)
+@today_option
+@click.pass_obj
+def start_command(
+    state: State,
+    *,
+    name: str | None,
+    place: str | None,
+    latitude: float | None,
+    longitude: float | None,
+    contact: str | None,
+    opening_low_mm: float | None,
+    opening_high_mm: float | None,
+    usual_diameter_mm: float | None,
+    gouge_mm: float | None,
+    source: Path | None,
+    today: date | None,
+) -> None:
+    r"""Make a workshop in the folder you stand in (or the one of --workshop).
+
+    What isn't given as an option is asked for. Answer with Enter where you don't know yet.
+
+    \b
+    Examples:
+      planner start
+      planner start --place "Ghent, BE" --opening-low-mm 0.7 --opening-high-mm 0.9
+      planner --workshop reeds start --from old-tables
+    """
+    from planner.commands.load import load_folder
+    from planner.commands.start import start
+
+    folder = state.workshop or Path.cwd()
+    if source is not None and (source / "workshop.toml").is_file():
+        loaded = load_folder(source, folder, today=today)
+        notes(*loaded.lines)
+        return
+    answers = _asked(
+        folder,
+        name=name,
+        place=place,
+        coordinates=(latitude, longitude),
+        contact=contact,
+        opening=(opening_low_mm, opening_high_mm),
+        usual_diameter=usual_diameter_mm,
+        gouge=gouge_mm,
+    )
+    settings = start(folder, answers)
+    click.echo(f"Made {folder / 'workshop.toml'}; edit it by hand whenever you like.")
+    if source is not None:
+        notes(*load_folder(source, folder, today=today).lines)
+    click.echo(f'Next: "planner week" for {settings.bench.place.name}, "planner add reed".')
+
+
+@click.command("demo")
+@click.argument("folder", required=False, type=click.Path(file_okay=False, path_type=Path))
+@json_option
+@click.pass_obj
+def demo_command(state: State, *, folder: Path | None, as_json: bool) -> None:
+    r"""Make an invented workshop in FOLDER (default: demo-workshop) and plan it.
+
+    No network is needed. People, places and reeds in it are invented.
+
+    \b
+    Examples:
+      planner demo
+      planner --workshop demo-workshop week --today 2026-11-23
+    """
+    from planner.commands.demo import demo
+    from planner.report.terminal import plan_lines
+
+    made = demo(folder or state.workshop or Path("demo-workshop"))
+    notes(*made.notes)
+    if as_json:
+        answer_json(made.planned.answer)
+        return
+    for line in plan_lines(made.planned.answer, made.settings.dates):
+        click.echo(line)
+    click.echo(f"\nPage: {made.planned.page}")
+    today = made.planned.answer["today"]
+    click.echo(f"Try: planner --workshop {made.settings.folder} week --today {today}")
