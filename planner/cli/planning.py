@@ -71,7 +71,8 @@ def plan_command(
       planner plan --weeks 26 --offline
       planner plan --json > plan.json
     """
-    from planner.commands.plan import Wishes, plan
+    from planner.commands.plan import plan
+    from planner.commands.wishes import Wishes
     from planner.report.terminal import plan_lines
 
     settings = state.settings()

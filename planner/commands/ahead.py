@@ -1,22 +1,26 @@
 """From the weather so far to the rooms and the cane of the coming weeks."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
 from planner.air.days import Dates
 from planner.air.humidity import Floats
 from planner.air.means import monday_of
-from planner.cane.moisture import moisture_over
+from planner.cane.moisture import moisture_content, moisture_over
 from planner.commands.learn import Learned
-from planner.commands.observe import LEAD_IN
+from planner.commands.observe import HISTORY_DRAWS, LEAD_IN
 from planner.commands.workshop import Workshop
+from planner.plan.coming import YearMean
 from planner.room.model import indoor
 from planner.weather.outlook import Outlook, outlook
+from planner.weather.past import past_air
 
 MEMBERS = 400
 WEEK = 7
+DAYS_A_YEAR = 365
+MOST_OF_A_YEAR = 300  # days
 
 
 @dataclass(frozen=True)
@@ -93,3 +97,16 @@ def _origin(future: Outlook, start: np.datetime64, length: int) -> str:
     if climate.all():
         return "climate"
     return "mixed" if climate.any() else "forecast"
+
+
+def year_mean(learned: Learned, place: str) -> YearMean | None:
+    """Return the mean room and cane of the last whole year at a place; None with less weather."""
+    table = learned.outdoor[place]
+    last = table.day[-1].item()
+    if len(table) < MOST_OF_A_YEAR:
+        return None
+    first = last - timedelta(days=DAYS_A_YEAR - 1)
+    air, _ = past_air(table, first - LEAD_IN, last)
+    room = indoor(air, learned.rooms[place].thinned(HISTORY_DRAWS)).part(first, last)
+    content = moisture_content(room.relative_humidity, room.temperature)
+    return YearMean(float(room.relative_humidity.mean()), float(content.mean()))

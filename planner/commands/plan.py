@@ -12,10 +12,10 @@ from typing import Any
 
 from planner import __version__
 from planner.commands.weather import refresh
+from planner.commands.wishes import Wishes
 from planner.commands.workshop import Workshop, opened
 from planner.settings import Settings
 
-DEFAULT_WEEKS = 12
 KEPT = "plan"
 
 
@@ -26,23 +26,6 @@ class Planned:
     answer: dict[str, Any]
     page: Path | None
     notes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Wishes:
-    """What is asked of a plan beyond the settings; a kept plan must match it."""
-
-    weeks: int | None = None
-    usual_only: bool = False
-    sort_to_finish_days: int | None = None
-
-    def settled(self, settings: Settings) -> "Wishes":
-        """Return the wishes with the settings in place of what was left open."""
-        lead = self.sort_to_finish_days
-        lead = settings.lead.sort_to_finish_days if lead is None else lead
-        # The week whose cane is taken now must be on the plan, however long the lead.
-        weeks = self.weeks or max(DEFAULT_WEEKS, lead // 7 + 2)
-        return Wishes(weeks, self.usual_only, lead)
 
 
 def plan(
@@ -109,7 +92,8 @@ def _kept(workshop: Workshop, mark: str) -> dict[str, Any] | None:
 
 
 def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) -> dict[str, Any]:
-    from planner.commands.chain import learn, plan_as_of
+    from planner.commands.chain import plan_as_of
+    from planner.commands.learn import learn
     from planner.plan.assemble import to_json_dict
 
     learned = learn(workshop, today)
