@@ -1,0 +1,211 @@
+"""The gouger as a maker sees it: steady, drifting, tilted, or too little checked to say."""
+
+from datetime import date, timedelta
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from planner.watch.gouger import Aim, gouger_state, gouger_states
+
+START = date(2026, 1, 5)
+AIM = Aim(0.59, 0.56, 0.62, 0.02)
+
+
+def check(day, centre, *, event=None, note="", left=None, right=None, gouger="bench"):
+    """Return a row of the table of checks."""
+    return SimpleNamespace(
+        date=START + timedelta(days=day),
+        gouger=gouger,
+        centre_mm=centre,
+        left_mm=left,
+        right_mm=right,
+        event=event,
+        note=note,
+    )
+
+
+def state(rows, *, today, **more):
+    """Return the state of one gouger aimed at 0.59 mm within 0.02."""
+    return gouger_state(
+        rows,
+        target=AIM.target,
+        low=AIM.low,
+        high=AIM.high,
+        tolerance=AIM.tolerance,
+        today=START + timedelta(days=today),
+        **more,
+    )
+
+
+def drifting(per_week, *, spread=0.008, checks=16, every=3, seed=4, first=0.59):
+    """Return checks of a gouger that drifts by so much a week."""
+    rng = np.random.default_rng(seed)
+    return [
+        check(i * every, round(first + per_week * i * every / 7 + rng.normal(0, spread), 3))
+        for i in range(checks)
+    ]
+
+
+def test_no_checks_say_so_and_ask_for_one():
+    """Without a check there is nothing to tell but to check."""
+    found = state([], today=3)
+    assert (found.state, found.now_mm, found.points) == ("none", None, ())
+    assert found.next_check == START + timedelta(days=3)
+
+
+def test_few_checks_are_said_to_be_few():
+    """Three checks near the target tell little, and the answer is wide."""
+    found = state([check(0, 0.59), check(2, 0.60), check(4, 0.585)], today=4)
+    assert found.state == "few"
+    assert found.spread_from_checks < 0.2
+    assert found.drift_mm_per_week.p10 < 0 < found.drift_mm_per_week.p90
+
+
+def test_a_steady_gouger_is_steady():
+    """Checks about the target call nothing, and no day is given on which it would leave."""
+    found = state(drifting(0.0), today=46)
+    assert (found.state, found.leaves_on) == ("steady", None)
+    assert found.now_mm.p10 < 0.59 < found.now_mm.p90
+    assert not any(point.called for point in found.points)
+
+
+def test_a_gouger_that_gets_thinner_is_called():
+    """0.003 mm a week for seven weeks: called thin, the drift found, a day named to leave by."""
+    found = state(drifting(-0.003), today=46)
+    assert found.state == "thin"
+    assert found.drift_mm_per_week.p10 < -0.003 < found.drift_mm_per_week.p90
+    assert found.leaves == "thin"
+    assert found.leaves_from <= found.leaves_on
+    assert found.next_check == START + timedelta(days=46)
+
+
+def test_near_the_thinnest_allowed_it_warns():
+    """Where the centre may already be below the least that is stable, that comes first."""
+    found = state(drifting(-0.004, first=0.585), today=46)
+    assert found.state == "unstable"
+    assert found.thinnest_from == START + timedelta(days=46)
+
+
+@pytest.mark.parametrize("event", ["sharpened", "set"])
+def test_a_restart_begins_the_chart_anew(event):
+    """After setting or sharpening, the drift before no longer counts."""
+    rows = [*drifting(-0.004), check(46, 0.591, event=event), check(47, 0.589), check(48, 0.59)]
+    found = state(rows, today=48)
+    assert (found.state, found.checks_since_restart) == ("few", 3)
+    assert (found.restart, found.restart_event) == (START + timedelta(days=46), event)
+    assert found.points[-1].average_mm == pytest.approx(0.59, abs=0.002)
+
+
+def test_an_event_without_a_gauging_restarts_too():
+    """The maker may note that the blade was sharpened without measuring."""
+    found = state([*drifting(-0.004), check(46, None, event="sharpened")], today=47)
+    assert (found.state, found.checks_since_restart, found.checks) == ("none", 0, 16)
+    assert found.next_check == START + timedelta(days=47)
+
+
+def test_nothing_later_than_today_is_used():
+    """As of a day, what was checked after it changes nothing."""
+    rows = drifting(-0.003)
+    later = [*rows, check(60, 0.40), check(61, None, event="set")]
+    assert state(rows, today=46) == state(later, today=46)
+
+
+def test_wet_and_dry_checks_are_told_apart():
+    """Checks in turn wet and 0.015 mm thinner dry: one steady gouger, not a restless one."""
+    rng = np.random.default_rng(8)
+    rows = [
+        check(
+            i * 2,
+            0.59 - 0.015 * (i % 2) + rng.normal(0, 0.004),
+            note="dry cane" if i % 2 else "gouged damp",
+        )
+        for i in range(24)
+    ]
+    found = state(rows, today=48)
+    assert found.wet_offset_mm.p50 == pytest.approx(0.015, abs=0.003)
+    assert found.state == "steady"
+    silent = state([SimpleNamespace(**{**vars(row), "note": ""}) for row in rows], today=48)
+    assert found.spread_mm < silent.spread_mm
+    assert [point.wet for point in found.points[:2]] == [True, False]
+
+
+def test_a_note_of_both_says_nothing():
+    """A note with both words isn't guessed at."""
+    found = state([check(0, 0.59, note="wet, then dry")], today=0)
+    assert found.points[0].wet is None
+
+
+def test_a_tilted_blade_is_named():
+    """Left 0.02 mm thicker than right, check after check."""
+    rng = np.random.default_rng(5)
+    rows = [
+        check(i * 3, 0.59, left=0.46 + rng.normal(0, 0.006), right=0.44 + rng.normal(0, 0.006))
+        for i in range(10)
+    ]
+    found = state(rows, today=30)
+    assert found.sides.finding == "tilted"
+    assert found.sides.tilt_mm.p10 > 0.01
+
+
+def test_a_blade_worn_in_the_middle_is_named():
+    """The centre comes out thicker against the sides as the weeks go on."""
+    rows = [check(i * 3, 0.59 + 0.002 * i, left=0.45, right=0.45) for i in range(14)]
+    found = state(rows, today=42)
+    assert found.sides.finding == "worn"
+    assert found.sides.fall_change_mm.p10 > 0.01
+
+
+def test_even_sides_are_even_and_few_are_unknown():
+    """Two checks of the sides say nothing; ten alike say even."""
+    rows = [check(i * 3, 0.59, left=0.45, right=0.451) for i in range(10)]
+    assert state(rows, today=30).sides.finding == "even"
+    assert state(rows[:2], today=30).sides.finding == "unknown"
+
+
+def test_checks_of_one_day_have_no_change_over_time():
+    """Several pieces on one day have sides, but no time in which to wear."""
+    found = state([check(0, 0.59, left=0.45, right=0.45) for _ in range(6)], today=0)
+    assert (found.sides.finding, found.sides.fall_change_mm.p50) == ("even", 0.0)
+
+
+def test_more_checks_catch_a_change_within_fewer_pieces():
+    """The table of how often to check is ordered, and the advice keeps what it says."""
+    found = state(drifting(0.0), today=46, pieces_per_week=60, within_pieces=60).frequency
+    one_piece = [row.pieces for row in found.rows if row.pieces_a_check == 1]
+    assert one_piece == sorted(one_piece, reverse=True)
+    assert found.reached
+    assert found.checks_per_week <= 7
+
+
+def test_what_can_not_be_caught_is_said():
+    """Within a single piece no habit catches it; the most there is, is named."""
+    found = state(drifting(0.0), today=46, pieces_per_week=60, within_pieces=1).frequency
+    assert (found.reached, found.checks_per_week, found.pieces_a_check) == (False, 7, 4)
+
+
+def test_gougers_are_kept_apart_the_latest_first():
+    """Each gouger has its own chart; the one without a name too."""
+    rows = [
+        *(check(i, 0.59, gouger="old") for i in range(3)),
+        *(check(i + 5, 0.60, gouger="new") for i in range(3)),
+        check(1, 0.58, gouger=None),
+    ]
+    found = gouger_states(rows, AIM, today=START + timedelta(days=9))
+    assert [(one.gouger, one.checks) for one in found] == [("new", 3), ("old", 3), ("", 1)]
+
+
+def test_the_early_day_comes_no_later_where_checks_are_old():
+    """The longer ago the last check, the less is known of today."""
+    rows = drifting(0.0)
+    fresh, stale = state(rows, today=46), state(rows, today=120)
+    width = [found.now_mm.p90 - found.now_mm.p10 for found in (fresh, stale)]
+    assert width[1] > width[0]
+    assert stale.next_check == START + timedelta(days=120)
+
+
+def test_a_slip_of_the_pen_does_not_widen_the_chart_much():
+    """One check read 0.03 mm wrong leaves the spread near what it was."""
+    rows = drifting(0.0, checks=20)
+    wrong = [*rows[:10], check(30, 0.65), *rows[10:]]
+    assert state(wrong, today=60).spread_mm < 1.8 * state(rows, today=60).spread_mm
