@@ -1,0 +1,180 @@
+"""Which cane for which week and place: the most good reeds from what there is.
+
+A transportation problem (Dantzig, *Linear Programming and Extensions*, 1963, ch. 14), solved as a
+linear programme by HiGHS. It is laid out in finished reeds, so that a batch supplies its pieces
+times their yield, and brought to whole pieces after.
+
+Arrays are (batches, needs): a need is the reeds that one place wants in one week.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.opening.observations import Floats
+
+AS_GOOD = 0.02  # shares that differ by less count as equal: cane doesn't change hands for that
+
+# New cane costs money, and the maker's own lies idle: it is bought only where the cane at hand
+# would give fewer good reeds by more than this share (a guess, no source).
+WORTH_BUYING = 0.08
+
+# Among plans that are about as good: earlier weeks first, and along both lists in step, so that
+# there is one answer, and the same tomorrow. The sums stay below what shares can tell.
+SOONER = 0.02
+IN_STEP = 0.004
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What there is and what is wanted.
+
+    Attributes
+    ----------
+    supply : (b,) whole pieces of each batch
+    yields : (b,) finished reeds expected of a piece
+    share : (b, d) of them in the wanted range, were they made for that need
+    ready : (b, d) True where the batch can be finished in time
+    wanted : (d,) finished reeds
+    new_share : (d,) in range from new cane of the best class, 0 where it would come too late
+    week : (d,) number of the week
+    """
+
+    supply: NDArray[np.int64]
+    yields: Floats
+    share: Floats
+    ready: NDArray[np.bool_]
+    wanted: Floats
+    new_share: Floats
+    week: NDArray[np.int64]
+
+    def __post_init__(self) -> None:
+        shape = (len(self.supply), len(self.wanted))
+        if self.share.shape != shape or self.ready.shape != shape:
+            raise ValueError(f"shares {self.share.shape}, {shape} batches and needs")
+
+
+@dataclass(frozen=True)
+class Allocation:
+    """Whole pieces given (b, d), and finished reeds to be had from new cane (d,)."""
+
+    pieces: NDArray[np.int64]
+    from_new: Floats
+
+
+def allocate(problem: Problem) -> Allocation:
+    """Return the allocation with the most good reeds; never worse than the greedy one."""
+    usable = problem.ready & (problem.share > 0) & (problem.supply * problem.yields > 0)[:, None]
+    exact = _solved(problem, usable)
+    if exact is None:
+        return greedy(problem)
+    reeds, from_new = exact
+    pieces = _whole(problem, reeds)
+    best = Allocation(pieces, _left_for_new(problem, pieces, from_new))
+    plain = greedy(problem)
+    return best if worth(problem, best) >= worth(problem, plain) else plain
+
+
+def worth(problem: Problem, allocation: Allocation) -> float:
+    """Return the good reeds expected of an allocation, those beyond what is wanted not counted.
+
+    Reeds from new cane count less by what buying costs.
+    """
+    made = allocation.pieces * problem.yields[:, None]
+    order = np.argsort(-problem.share, axis=0, kind="stable")
+    made = np.take_along_axis(made, order, axis=0)
+    share = np.take_along_axis(problem.share, order, axis=0)
+    before = np.cumsum(made, axis=0) - made
+    counted = np.clip(problem.wanted - before, 0.0, made)
+    room = np.maximum(problem.wanted - made.sum(axis=0), 0.0)
+    new = np.minimum(allocation.from_new, room) * np.maximum(problem.new_share - WORTH_BUYING, 0)
+    return float((counted * share).sum() + new.sum())
+
+
+def greedy(problem: Problem) -> Allocation:
+    """Return what a maker would do by hand: week by week, the best suited cane first."""
+    left = problem.supply.copy()
+    pieces = np.zeros(problem.share.shape, dtype=np.int64)
+    from_new = np.zeros(len(problem.wanted))
+    for need in np.argsort(problem.week, kind="stable"):
+        missing = float(problem.wanted[need])
+        buy = problem.new_share[need] - WORTH_BUYING
+        for batch in np.argsort(-problem.share[:, need], kind="stable"):
+            share, reeds = problem.share[batch, need], problem.yields[batch]
+            if missing <= 1e-9 or share <= max(buy, 0.0):
+                break
+            if not problem.ready[batch, need] or reeds <= 0:
+                continue
+            taken = min(int(left[batch]), int(np.ceil(missing / reeds - 1e-9)))
+            pieces[batch, need] = taken
+            left[batch] -= taken
+            missing -= taken * reeds
+        from_new[need] = max(missing, 0.0) if buy > 0 else 0.0
+    return Allocation(pieces, from_new)
+
+
+def values(problem: Problem) -> Floats:
+    """Return what a finished reed of each batch is worth for each need (b, d).
+
+    Shares about as good as the best at hand count alike; then sooner weeks, then in step.
+    """
+    batches, needs = problem.share.shape
+    at_hand = np.where(problem.ready, problem.share, 0.0).max(axis=0, initial=0.0)
+    best = np.maximum(at_hand, problem.new_share)
+    level = np.minimum(problem.share + AS_GOOD, best)
+    soon = 1.0 - SOONER * problem.week / max(int(problem.week.max(initial=0)), 1)
+    step = np.outer(np.arange(batches) / max(batches - 1, 1), np.arange(needs) / max(needs - 1, 1))
+    return np.asarray(level * soon + IN_STEP * step)
+
+
+def _solved(problem: Problem, usable: NDArray[np.bool_]) -> tuple[Floats, Floats] | None:
+    """Finished reeds (b, d) and from new cane (d,), in parts of reeds; None if it can't be had."""
+    from scipy.optimize import linprog
+    from scipy.sparse import coo_array
+
+    batch, need = np.nonzero(usable)
+    buyable = np.flatnonzero(problem.new_share > WORTH_BUYING)
+    reeds = np.zeros(problem.share.shape)
+    from_new = np.zeros(len(problem.wanted))
+    count = len(batch) + len(buyable)
+    if not count:
+        return reeds, from_new
+    value = values(problem)[batch, need]
+    new_value = (problem.new_share + 0.0 - WORTH_BUYING)[buyable]
+    batches, needs = problem.share.shape
+    column = np.concatenate([np.arange(len(batch)), np.arange(count)])
+    row = np.concatenate([batch, batches + need, batches + buyable])
+    limits = coo_array((np.ones(len(row)), (row, column)), shape=(batches + needs, count))
+    found = linprog(
+        -np.concatenate([value, new_value]),
+        A_ub=limits.tocsr(),
+        b_ub=np.concatenate([problem.supply * problem.yields, problem.wanted]),
+        method="highs-ds",
+    )
+    if found.x is None:
+        return None
+    reeds[batch, need] = found.x[: len(batch)]
+    from_new[buyable] = found.x[len(batch) :]
+    return reeds, from_new
+
+
+def _whole(problem: Problem, reeds: Floats) -> NDArray[np.int64]:
+    """Whole pieces of each batch: the parts with the largest remainders are rounded up."""
+    exact = reeds / np.where(problem.yields > 0, problem.yields, 1.0)[:, None]
+    pieces = np.floor(exact + 1e-6).astype(np.int64)
+    remainder = exact - pieces
+    given = np.minimum(np.ceil(exact.sum(axis=1) - 1e-6).astype(np.int64), problem.supply)
+    for batch in np.flatnonzero(given > pieces.sum(axis=1)):
+        spare = int(given[batch] - pieces[batch].sum())
+        part = np.flatnonzero(remainder[batch] > 1e-6)
+        largest = part[np.argsort(-remainder[batch, part], kind="stable")][:spare]
+        pieces[batch, largest] += 1
+    return pieces
+
+
+def _left_for_new(problem: Problem, pieces: NDArray[np.int64], from_new: Floats) -> Floats:
+    """Reeds from new cane, less what rounding has given to the need already."""
+    made = (pieces * problem.yields[:, None]).sum(axis=0)
+    missing = np.maximum(problem.wanted - made, 0.0)
+    return np.where(from_new > 0, missing, 0.0)

@@ -1,0 +1,75 @@
+"""Cane at hand by stage and class, as the ledger of movements has it."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from planner.history.tables import CaneMove
+from planner.plan.yields import PIECES_PER_TUBE, STAGES
+
+ON_THE_WAY = STAGES[:-1]  # a finished reed is no cane to plan with any more
+UNSORTED = (0.0, 0.0)  # stands for cane whose diameter isn't noted
+
+Diameters = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Cane of one class at one stage: tubes at ``tube``, pieces after.
+
+    ``diameters`` are the limits of the class in mm, None for cane not sorted yet.
+    """
+
+    stage: str
+    pieces: int
+    diameters: Diameters | None
+
+
+def stock_of(moves: Iterable[CaneMove]) -> tuple[Batch, ...]:
+    """Return the cane at hand, the furthest on first and within a stage the rounder first.
+
+    Cane may be bought in a wide class, or unsorted, and go on in a narrower one: what a class gave
+    beyond what it had came from a wider one around it at the same stage, or from the unsorted.
+    """
+    stages: dict[str, dict[Diameters, int]] = {stage: defaultdict(int) for stage in ON_THE_WAY}
+    for move in moves:
+        diameters = _diameters(move)
+        if move.from_stage in stages:
+            stages[move.from_stage][diameters] -= move.pieces
+        if move.to_stage in stages:
+            split = move.from_stage == "tube" and move.to_stage != "tube"
+            stages[move.to_stage][diameters] += move.pieces * (PIECES_PER_TUBE if split else 1)
+    return tuple(
+        Batch(stage, pieces, None if diameters == UNSORTED else diameters)
+        for stage in reversed(ON_THE_WAY)
+        for diameters, pieces in sorted(_settled(stages[stage]).items())
+    )
+
+
+def _diameters(move: CaneMove) -> Diameters:
+    low, high = move.diameter_low_mm, move.diameter_high_mm
+    if low is None or high is None:
+        return UNSORTED
+    return low, high
+
+
+def _settled(sums: dict[Diameters, int]) -> dict[Diameters, int]:
+    """The classes with something in them, once those below nothing have drawn on wider ones."""
+    left = {diameters: count for diameters, count in sums.items() if count > 0}
+    for diameters, count in sorted(sums.items()):
+        missing = -count
+        for source in sorted((wide for wide in left if _holds(wide, diameters)), key=_width):
+            if missing <= 0:
+                break
+            taken = min(missing, left[source])
+            left[source] -= taken
+            missing -= taken
+    return {diameters: count for diameters, count in left.items() if count > 0}
+
+
+def _holds(wide: Diameters, narrow: Diameters) -> bool:
+    return wide == UNSORTED or (wide[0] <= narrow[0] and narrow[1] <= wide[1])
+
+
+def _width(diameters: Diameters) -> float:
+    return float("inf") if diameters == UNSORTED else diameters[1] - diameters[0]

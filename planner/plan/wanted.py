@@ -1,0 +1,123 @@
+"""How many reeds each place wants in each week: from orders, else from output and shares."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.history.tables import Order
+
+GOLDEN = 0.6180339887498949  # the most even spacing of phases: no place waits long for its turn
+PERCENT = 100.0
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Reeds wanted (places, weeks), whole ones, and what was odd about the figures."""
+
+    places: tuple[str, ...]
+    reeds: NDArray[np.int64]
+    notes: tuple[str, ...] = ()
+
+
+def wanted(
+    places: Sequence[str],
+    mondays: Sequence[date],
+    *,
+    reeds_per_week: float,
+    shares: Mapping[str, float | None],
+    orders: Iterable[Order] = (),
+) -> Wanted:
+    """Return the reeds wanted at each place in each week.
+
+    What is ordered for a place and a week is what it wants. The rest of the week's output goes to
+    the places without an order by their shares; one without a share gets an even part of what the
+    others leave.
+
+    Parameters
+    ----------
+    places : names, the bench first
+    mondays : of the weeks
+    reeds_per_week : usual output
+    shares : by place, None where not said; in any unit, they are taken in proportion
+    orders : rows of the record; those of past weeks don't count
+    """
+    fractions, notes = settled_shares(places, shares)
+    ordered, odd = _ordered(places, mondays, orders)
+    reeds = np.zeros((len(places), len(mondays)), dtype=np.int64)
+    for week, monday in enumerate(mondays):
+        fixed = {
+            i: ordered[name, monday] for i, name in enumerate(places) if (name, monday) in ordered
+        }
+        free = [0.0 if i in fixed else fractions[i] for i in range(len(places))]
+        left = max(0.0, reeds_per_week - sum(fixed.values()))
+        reeds[:, week] = dealt(left, free, monday.toordinal() // 7)
+        for i, count in fixed.items():
+            reeds[i, week] = count
+    return Wanted(tuple(places), reeds, (*notes, *odd))
+
+
+def settled_shares(
+    places: Sequence[str], shares: Mapping[str, float | None]
+) -> tuple[list[float], tuple[str, ...]]:
+    """Return the fractions of the places, which add to one, and what was odd about the shares."""
+    said = {name: share for name in places if (share := shares.get(name)) is not None}
+    total = sum(said.values())
+    unsaid = len(places) - len(said)
+    scale = PERCENT if total > 2.0 else 1.0
+    rest = max(0.0, scale - total) / unsaid if unsaid else 0.0
+    plain = [said.get(name, rest) for name in places]
+    whole = sum(plain)
+    if whole <= 0:
+        return [1.0 / len(places)] * len(places), (
+            ("All shares of the places are 0; the reeds are dealt out evenly.",) if said else ()
+        )
+    odd = abs(whole - scale) > 0.01 * scale
+    notes = (
+        (f"The shares of the places add to {whole:g}, not to 1; they are taken in proportion.",)
+        if odd
+        else ()
+    )
+    return [share / whole for share in plain], notes
+
+
+def dealt(reeds: float, fractions: Sequence[float], week: int) -> list[int]:
+    """Deal reeds out to places in whole ones, so that over the weeks each gets its fraction.
+
+    Systematic sampling (Cochran, *Sampling Techniques*, 3rd edition 1977, ch. 8): marks one apart,
+    from a start that depends on the week alone, are counted along the places laid end to end. The
+    same week is dealt out alike whenever the plan is made.
+    """
+    total = sum(fractions)
+    if total <= 0:
+        return [0] * len(fractions)
+    start, counts, reached = week * GOLDEN % 1.0, [], 0.0
+    for fraction in fractions:
+        begun, reached = reached, reached + reeds * fraction / total
+        counts.append(floor(reached + start + 1e-9) - floor(begun + start + 1e-9))
+    return counts
+
+
+def _ordered(
+    places: Sequence[str], mondays: Sequence[date], orders: Iterable[Order]
+) -> tuple[dict[tuple[str, date], int], list[str]]:
+    """Reeds ordered by place and Monday, and the orders that can't be planned."""
+    names = {" ".join(name.split()).casefold(): name for name in places}
+    found: dict[tuple[str, date], int] = {}
+    odd = []
+    for order in orders:
+        monday = order.week_start - timedelta(days=order.week_start.weekday())
+        name = names.get(" ".join(order.place.split()).casefold())
+        if monday < mondays[0]:
+            continue
+        if name is None:
+            odd.append(
+                f'{order.reeds} reeds are ordered for "{order.place}", which the workshop doesn\'t '
+                "have; they are left out. Add it to workshop.toml as another [[place]]."
+            )
+            continue
+        found[name, monday] = found.get((name, monday), 0) + order.reeds
+    return found, odd
