@@ -1,0 +1,84 @@
+"""What is known of a room before its first reading, as a normal distribution of the parameters."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.air.humidity import Floats
+from planner.room.knowledge import RoomKnowledge
+from planner.room.response import Parameters
+
+NAMES = Parameters._fields
+
+# Mean and standard deviation. Moisture excess: Kalamees (2006), Vinha et al. (2018), Alev et al.
+# (2015) and science-of-buildings standards give 2-4 g/m³ in cold and 0-1.5 in warm weather for
+# dwellings; a workroom has fewer sources. Temperatures: ISO 13788 and EN 15026 profiles. Lag:
+# Rode et al. (2006) and Padfield's buffer values. The rest are guesses, wide on purpose.
+USUAL = {
+    "set_point": (20.5, 1.2),
+    "warming": (0.55, 0.2),
+    "balance": (13.0, 3.0),
+    "cap": (29.0, 2.5),
+    "excess_cold": (2.0, 1.2),
+    "excess_mild": (0.5, 0.6),
+    "excess_hot": (-0.3, 1.0),
+    "log_lag": (np.log(20.0 / 24.0), 0.6),
+    "store_logit": (-2.0, 1.0),
+    "floor": (35.0, 6.0),
+    "floor_logit": (-2.2, 1.3),
+    "ceiling": (60.0, 8.0),
+    "ceiling_logit": (-1.5, 1.5),
+}
+COOLED = {
+    "cap": (24.5, 1.2),
+    "excess_hot": (-0.8, 1.5),
+    "ceiling": (55.0, 6.0),
+    "ceiling_logit": (1.0, 1.2),
+}
+# Without heating the room follows the outdoors at all seasons, some degrees warmer and smoother.
+UNHEATED = {
+    "set_point": (-6.0, 3.0),
+    "warming": (0.85, 0.15),
+    "balance": (-10.0, 1.0),
+    "excess_cold": (1.0, 1.0),
+}
+KNOWN_SET_POINT = 0.7  # °C
+KNOWN_LIMIT = 3.0  # %
+KNOWN_LIMIT_LOGIT = (2.0, 1.0)  # a machine makes good about nine tenths of the lack
+
+MILD_PER_COLD = 0.25  # a room with many sources in winter has more in summer too
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Normal distribution of the parameters: mean (k,) and covariance (k, k)."""
+
+    mean: Floats
+    covariance: Floats
+
+
+def prior(knowledge: RoomKnowledge) -> Prior:
+    """Return what is known of a room from the maker's answers alone."""
+    table = {**USUAL, **_answers(knowledge)}
+    mean = np.array([table[name][0] for name in NAMES])
+    root = np.diag([table[name][1] for name in NAMES])
+    cold, mild = NAMES.index("excess_cold"), NAMES.index("excess_mild")
+    root[mild, cold] = MILD_PER_COLD * root[cold, cold]
+    return Prior(mean, root @ root.T)
+
+
+def _answers(knowledge: RoomKnowledge) -> dict[str, tuple[float, float]]:
+    answers: dict[str, tuple[float, float]] = {}
+    if not knowledge.heated:
+        answers |= UNHEATED
+    elif knowledge.winter_c is not None:
+        answers["set_point"] = (knowledge.winter_c, KNOWN_SET_POINT)
+    if knowledge.air_conditioned:
+        answers |= COOLED
+    if knowledge.humidify_to_pct is not None:
+        answers["floor"] = (knowledge.humidify_to_pct, KNOWN_LIMIT)
+        answers["floor_logit"] = KNOWN_LIMIT_LOGIT
+    if knowledge.dehumidify_to_pct is not None:
+        answers["ceiling"] = (knowledge.dehumidify_to_pct, KNOWN_LIMIT)
+        answers["ceiling_logit"] = KNOWN_LIMIT_LOGIT
+    return answers
