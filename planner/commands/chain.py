@@ -3,8 +3,6 @@
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-import numpy as np
-
 from planner.commands.ahead import MEMBERS, look_ahead, mondays_from, year_mean
 from planner.commands.learn import Learned
 from planner.commands.wishes import Wishes
