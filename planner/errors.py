@@ -11,7 +11,8 @@
     │   ├── RecordBusy             another program holds it; try again
     │   ├── RecordFull             no space left, or no right to write
     │   ├── RecordDamaged          the file isn't a sound database
-    │   └── RecordTooNew           written by a newer version of the planner
+    │   ├── RecordTooNew           written by a newer version of the planner
+    │   └── StockShort             a stage of the cane would hold less than nothing
     └── WeatherError               no weather to work with
         ├── WeatherUnavailable     the service doesn't answer now; try again later
         └── WeatherRefused         the service won't answer this; trying again doesn't help
@@ -92,6 +93,10 @@ class RecordDamaged(RecordError):
 
 class RecordTooNew(RecordError):
     """The database was written by a newer version of the planner."""
+
+
+class StockShort(RecordError):
+    """A stage of the cane would hold less than nothing."""
 
 
 class WeatherError(PlannerError):

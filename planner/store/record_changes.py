@@ -1,0 +1,66 @@
+"""What an import would change, worked out before anything is written."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+
+from planner.history.tables import Row
+
+SHOWN_AT_MOST = 20
+
+
+@dataclass(frozen=True)
+class Difference:
+    """New rows, changed rows (as they were and as they will be), rows taken out, and equal ones."""
+
+    table: str
+    added: tuple[Row, ...]
+    changed: tuple[tuple[Row, Row], ...]
+    removed: tuple[Row, ...]
+    same: int
+
+    def __bool__(self) -> bool:
+        return bool(self.added or self.changed or self.removed)
+
+
+def difference(
+    table: str, current: Sequence[Row], wanted: Sequence[Row], *, replacing: bool
+) -> Difference:
+    """Compare the rows of a file with those of the record.
+
+    A row with an ``id`` of the record is that row; one with another ``id`` is new under it. A
+    row without is equal to a row of the record with the same content, each counted once, so that
+    the same file twice adds nothing while two equal reeds in one file stay two. Rows of the
+    record that the file doesn't have are taken out only when *replacing*.
+    """
+    known = {row.id: row for row in current}
+    left = dict(known)
+    added: list[Row] = []
+    changed: list[tuple[Row, Row]] = []
+    for row in wanted:
+        old = left.pop(row.id, None)
+        if old is not None and old != row:
+            changed.append((old, row))
+        elif old is None and row.id is not None:
+            added.append(row)
+    alike: dict[Row, list[int | None]] = defaultdict(list)
+    for identity, row in reversed(left.items()):
+        alike[replace(row, id=None)].append(identity)
+    for row in wanted:
+        if row.id is None:
+            twins = alike[row]
+            if twins:
+                del left[twins.pop()]
+            else:
+                added.append(row)
+    removed = tuple(left.values()) if replacing else ()
+    same = len(wanted) - len(added) - len(changed)
+    return Difference(table, tuple(added), tuple(changed), removed, same)
+
+
+def changed_columns(old: Row, new: Row) -> list[tuple[str, object, object]]:
+    """Return the columns in which two versions of a row differ, with both values."""
+    pairs = (
+        (field.name, getattr(old, field.name), getattr(new, field.name)) for field in fields(old)
+    )
+    return [(name, before, after) for name, before, after in pairs if before != after]
