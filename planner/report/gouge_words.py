@@ -135,11 +135,9 @@ def drift_sentence(document: GougeDocument, state: GougerState, order: str) -> s
     if drift.p10 <= 0 <= drift.p90:
         rate = f"none to be seen: {rate}"
     if state.leaves_from is not None:
-        until = (
-            "without a new check it can't be relied on"
-            if state.leaves_from <= document.today
-            else f"without another check it can't be relied on after {day(state.leaves_from, order)}"
-        )
+        until = f"without another check it can't be relied on after {day(state.leaves_from, order)}"
+        if state.leaves_from <= document.today:
+            until = "without a new check it can't be relied on"
         return f"{rate}; {until}."
     return f"{rate}; it stays within what is allowed for a year and more."
 
