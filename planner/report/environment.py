@@ -22,10 +22,21 @@ def environment() -> Environment:
         keep_trailing_newline=True,
         finalize=_clean,
     )
-    for name in ("mm", "number", "signed", "percent", "in_100", "counted", "temperature"):
+    for name in (
+        "mm",
+        "number",
+        "signed",
+        "percent",
+        "in_100",
+        "counted",
+        "temperature",
+        "fine",
+        "fine_mm",
+    ):
         made.filters[name] = partial(_together, getattr(words, name))
     made.filters["span"] = _span
     made.filters["bare_span"] = _bare_span
+    made.filters["bare_count"] = "{:,}".format
     made.filters["bare_number"] = words.number
     made.filters["weather_word"] = words.weather_word
     made.filters["listed"] = words.listed

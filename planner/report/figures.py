@@ -1,43 +1,10 @@
-"""What the page shows beside the plan itself: the gouger, the openings, the stock. Plain values."""
+"""What pictures show that no other document holds: openings, room, weather. Plain values."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from planner.plan.documents import Spread
-
-
-@dataclass(frozen=True)
-class GougeCheck:
-    """One check of the gouger: its centre thickness, and the running mean after it. [mm]"""
-
-    day: date
-    centre_mm: float
-    mean_mm: float
-
-
-@dataclass(frozen=True)
-class GougeEvent:
-    """Something done to the gouger: ``sharpened`` or ``set``."""
-
-    day: date
-    event: str
-
-
-@dataclass(frozen=True)
-class GougerShown:
-    """The gouger's chart: its checks, the target, and the limits of the running mean. [mm]
-
-    ``words`` say where it stands; ``next_check`` is None where none is due yet.
-    """
-
-    name: str
-    target_mm: float
-    low_mm: float
-    high_mm: float
-    checks: tuple[GougeCheck, ...]
-    events: tuple[GougeEvent, ...] = ()
-    words: str = ""
-    next_check: date | None = None
 
 
 @dataclass(frozen=True)
@@ -57,29 +24,41 @@ class JudgedReed:
 class HistoryShown:
     """The openings of a history against the model, and the range that the maker wants. [mm]
 
-    ``words`` say how well they agree, as the caller has reckoned it.
+    ``reeds`` are in the order of their days. ``words`` say how well the two agree, as reckoned by
+    the caller.
     """
 
-    reeds: tuple[JudgedReed, ...]
+    reeds: Sequence[JudgedReed]
     wanted_low_mm: float
     wanted_high_mm: float
     words: str = ""
 
 
 @dataclass(frozen=True)
-class ClassStock:
-    """Pieces of one diameter class [mm] at hand, needed within the plan, and short."""
+class RoomShown:
+    """A room's daily relative humidity [%]: as the model has it, and as the hygrometer read it.
 
-    diameter_low_mm: float
-    diameter_high_mm: float
-    at_hand: int
-    needed: int
-    short: int
+    ``days`` ascend; ``low``, ``middle`` and ``high`` are the 10th, 50th and 90th percentile of
+    each. ``readings`` are daily means of the hygrometer.
+    """
+
+    place: str
+    days: Sequence[date]
+    low_pct: Sequence[float]
+    middle_pct: Sequence[float]
+    high_pct: Sequence[float]
+    readings: Sequence[tuple[date, float]] = ()
 
 
 @dataclass(frozen=True)
-class StockShown:
-    """Stock against need by class, and what it comes to in words."""
+class WeatherShown:
+    """Outdoor weather by the day: temperature [°C] and vapour pressure [hPa], days ascending.
 
-    classes: tuple[ClassStock, ...]
-    words: str = ""
+    Days from ``forecast_from`` on are forecast; None where all were observed.
+    """
+
+    place: str
+    days: Sequence[date]
+    temperature_c: Sequence[float]
+    vapour_pressure_hpa: Sequence[float]
+    forecast_from: date | None = None

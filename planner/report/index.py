@@ -5,6 +5,7 @@ from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 
+from planner import __version__
 from planner.report.page import page
 
 INDEX = "index.html"
@@ -20,11 +21,11 @@ class Listed:
     made_for: date | None
 
 
-def render_index(folder: Path, *, version: str, dates: str = "dmy") -> str:
+def render_index(folder: Path, *, dates: str = "dmy") -> str:
     """Return a page that lists the pages of the folder, newest first and by name within a day."""
     pages = sorted(pages_in(folder), key=lambda entry: entry.file)
     pages.sort(key=lambda entry: entry.made_for or date.min, reverse=True)
-    return page("index.html.jinja", dates=dates, pages=pages, version=version)
+    return page("index.html.jinja", dates=dates, pages=pages, version=__version__)
 
 
 def pages_in(folder: Path) -> list[Listed]:

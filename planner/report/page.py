@@ -2,6 +2,8 @@
 
 import os
 from base64 import b64encode
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
@@ -14,10 +16,14 @@ from planner import report
 from planner.errors import RecordFull
 from planner.plan.documents import PlanDocument
 from planner.report import palette
+from planner.report.charts.gouger import gouger_picture
+from planner.report.charts.openings import openings_picture
 from planner.report.charts.places import strip_picture
+from planner.report.charts.stock import class_name, stock_picture
 from planner.report.charts.weeks import WeeksShown, weeks_picture
 from planner.report.environment import dated, environment
-from planner.report.figures import GougerShown, HistoryShown, StockShown
+from planner.report.figures import HistoryShown
+from planner.report.gouge_words import sentences
 from planner.report.plan_view import (
     PlaceWeeks,
     being_finished,
@@ -26,6 +32,7 @@ from planner.report.plan_view import (
     reasons_of,
     to_take_now,
 )
+from planner.watch.documents import GougeDocument
 
 # Beyond so many rows the other places are shown without pictures of their own, so that the page
 # stays small enough to mail.
@@ -36,9 +43,8 @@ TABLE_BEFORE_CHECKLIST = 20
 def render_plan(
     document: PlanDocument,
     *,
-    gouger: GougerShown | None = None,
+    gouger: GougeDocument | None = None,
     history: HistoryShown | None = None,
-    stock: StockShown | None = None,
     version: str,
     made_at: str,
     dates: str = "dmy",
@@ -73,10 +79,51 @@ def render_plan(
         ),
         gouger=gouger,
         history=history,
-        stock=stock,
+        pictures=BesidePictures.of(document, gouger, history, dates),
+        gouge_sentences=lambda state: sentences(gouger, state, dates) if gouger else (),
+        class_name=class_name,
         version=version,
         made_at=made_at,
         fahrenheit=fahrenheit,
+    )
+
+
+@dataclass(frozen=True)
+class BesidePictures:
+    """The pictures below the plan, each for a sheet and for a phone."""
+
+    gougers: tuple[Markup, ...]
+    history: Markup
+    stock: Markup
+
+    @staticmethod
+    def of(
+        document: PlanDocument,
+        gouger: GougeDocument | None,
+        history: HistoryShown | None,
+        dates: str,
+    ) -> "BesidePictures":
+        """Draw those that there is something for."""
+        gougers = (
+            ()
+            if gouger is None
+            else tuple(
+                both(gouger_picture, gouger, state, name=f"gouger-{index}", dates=dates)
+                for index, state in enumerate(gouger.gougers, 1)
+            )
+        )
+        return BesidePictures(
+            gougers,
+            both(openings_picture, history, name="history", dates=dates) if history else Markup(""),
+            both(stock_picture, document.stock, name="stock"),
+        )
+
+
+def both(draw: Callable[..., Markup], *given: Any, name: str, **named: Any) -> Markup:
+    """Return a picture drawn for a sheet and for a phone; the style sheet shows one of them."""
+    return Markup("\n").join(
+        draw(*given, name if wide else f"{name}-narrow", wide=wide, **named)
+        for wide in (True, False)
     )
 
 
@@ -86,9 +133,7 @@ def _weeks_pictures(
     if place is None:
         return Markup("")
     shown = WeeksShown(place.weeks, document.workshop, document.today, place.spells, taking, dates)
-    return Markup("\n").join(
-        (weeks_picture(shown, "weeks"), weeks_picture(shown, "weeks-narrow", wide=False))
-    )
+    return both(weeks_picture, shown, name="weeks")
 
 
 def page(template: str, *, dates: str = "dmy", **given: Any) -> str:

@@ -39,6 +39,17 @@ def mm(value: float, decimals: int = 2) -> str:
     return f"{number(value, decimals)}{NBSP}mm"
 
 
+def fine(value: float, decimals: int = 2) -> str:
+    """Return a length with a decimal more than usual, but only where it says something."""
+    more = round(value, decimals) != round(value, decimals + 1)
+    return number(value, decimals + more)
+
+
+def fine_mm(value: float) -> str:
+    """Return a gouge: ``0.59 mm``, or ``0.585 mm`` where the third decimal says something."""
+    return f"{fine(value)}{NBSP}mm"
+
+
 def bare_span(low: float, high: float, decimals: int = 2) -> str:
     """Return a range without its unit: ``10.25–10.50``, one number where both read the same."""
     first, last = number(low, decimals), number(high, decimals)

@@ -1,6 +1,7 @@
 """Invented documents for the pages: a workshop, its season, its gouger; nothing of it is real."""
 
 import math
+import random
 from datetime import date, timedelta
 
 from planner.plan.documents import (
@@ -10,11 +11,28 @@ from planner.plan.documents import (
     GougeAdvice,
     PlanDocument,
     Preparation,
+    SameCane,
     Source,
     Spell,
     Spread,
+    StockLine,
     WeekAdvice,
     WorkshopLine,
+    YieldLine,
+)
+from planner.report.figures import (
+    HistoryShown,
+    JudgedReed,
+    RoomShown,
+    WeatherShown,
+)
+from planner.watch.documents import (
+    ChartPoint,
+    Estimate,
+    Frequency,
+    GougeDocument,
+    GougerState,
+    Sides,
 )
 
 TODAY = date(2026, 11, 25)
@@ -112,6 +130,9 @@ def plan_document(
             ),
             Source("Invented past weather", "public domain", "Invented past weather"),
         ),
+        "same_cane": SAME_CANE if len(places) > 1 else (),
+        "stock": STOCK,
+        "yields": YIELDS,
         "trials": ("Three pieces of 10.00–10.25 mm gouged to 0.60 mm would teach the most.",),
     }
     return PlanDocument(**{**given, **changes})  # type: ignore[arg-type]
@@ -164,3 +185,139 @@ def _prepare(place: str, weeks: int) -> tuple[Preparation, ...]:
         )
     )
     return tuple(tasks)
+
+
+def gouge_document(checks: int = 40) -> GougeDocument:
+    """Return an invented gouger that wears thicker until it is sharpened, and then again."""
+    noise = random.Random(8)
+    points, average = [], 0.59
+    for index in range(checks):
+        event = "sharpened" if index == 18 else "set" if index == 30 else None
+        wear = 0.0006 * (index if index < 18 else index - 18)
+        centre = 0.589 + wear + noise.gauss(0, 0.003)
+        average = centre if event else average + 0.25 * (centre - average)
+        points.append(
+            ChartPoint(
+                date=TODAY - timedelta(days=6 * (checks - index)),
+                centre_mm=centre,
+                average_mm=average,
+                low_mm=0.583,
+                high_mm=0.597,
+                called=average > 0.597,
+                event=event,
+            )
+        )
+    state = GougerState(
+        gouger="bench gouger",
+        state="steady" if checks else "none",
+        checks=checks,
+        checks_since_restart=min(checks, 10),
+        restart=points[30].date if checks > 30 else None,
+        restart_event="set" if checks > 30 else None,
+        last_check=points[-1].date if points else None,
+        now_mm=Estimate(0.588, 0.592, 0.596) if points else None,
+        average_mm=average if points else None,
+        average_low_mm=0.583 if points else None,
+        average_high_mm=0.597 if points else None,
+        since=None,
+        spread_mm=0.003,
+        spread_from_checks=0.8,
+        drift_mm_per_week=Estimate(0.0001, 0.0006, 0.0011) if points else None,
+        leaves="thick" if points else None,
+        leaves_on=date(2027, 1, 18) if points else None,
+        leaves_from=date(2026, 12, 14) if points else None,
+        thinnest_from=None,
+        wet_offset_mm=None,
+        sides=Sides(0, None, None, None, "unknown"),
+        frequency=Frequency(2, 3, 60, 40.0, reached=True, rows=()),
+        next_check=date(2026, 11, 27),
+        points=tuple(points),
+    )
+    return GougeDocument(
+        schema_version=1,
+        today=TODAY,
+        target_mm=0.59,
+        low_mm=0.56,
+        high_mm=0.62,
+        tolerance_mm=0.01,
+        false_alarm_checks=370,
+        gougers=(state,),
+    )
+
+
+def history(reeds: int = 214) -> HistoryShown:
+    """Return an invented history of two years, closed in the first winter and mended after."""
+    noise = random.Random(3)
+    start = TODAY - timedelta(days=800)
+    judged = []
+    for index in range(reeds):
+        when = start + timedelta(days=round(800 * index / max(reeds, 1)))
+        level = _level(when)
+        opening = round(level + noise.gauss(0, 0.05), 2)
+        verdict = "closed" if opening < 0.7 else "open" if opening > 0.9 else "good"
+        expected = Spread(level - 0.066, level, level + 0.066)
+        judged.append(JudgedReed(when, opening if index % 2 else None, verdict, expected))
+    return HistoryShown(judged, 0.7, 0.9, "78 in 100 of the measured reeds lie within the band.")
+
+
+def _level(when: date) -> float:
+    season = math.cos(2 * math.pi * ((when - date(2025, 2, 5)).days / 365.25))
+    return 0.8 - 0.06 * season * (1.0 if when < date(2025, 9, 1) else 0.35)
+
+
+STOCK = (
+    StockLine(None, None, 60, 0, 0, 0, 180, 0, 0, 180, "60 tubes wait to be sorted."),
+    StockLine(10.0, 10.25, 8, 12, 10, 0, 46, 171, 125, 0, "Short from the week of 4 Jan 2027 on."),
+    StockLine(10.25, 10.5, 60, 20, 30, 10, 240, 150, 0, 90, "Enough."),
+)
+
+YIELDS = (
+    YieldLine("split", "gouged", 0.86, 0.82, 0.89, 640),
+    YieldLine("gouged", "tied", 0.78, 0.73, 0.82, 512),
+)
+
+SAME_CANE = (
+    SameCane(
+        week_start=date(2026, 12, 7),
+        sort_by=MONDAY,
+        diameter_low_mm=10.25,
+        diameter_high_mm=10.5,
+        gouge_mm=0.59,
+        places=(BENCH, "Highmere"),
+        reeds=20,
+        pieces=31,
+        words="20 reeds from 10.25–10.50 mm, gouge 0.59 mm (31 pieces to gouge): "
+        "Aldermoor and Highmere.",
+    ),
+)
+
+
+def room(days: int = 420) -> RoomShown:
+    """Return an invented room of so many days, with readings of its second half."""
+    noise = random.Random(5)
+    dates = [TODAY - timedelta(days=days - index) for index in range(days)]
+    middle = [
+        44 - 12 * math.cos(2 * math.pi * ((d - date(2026, 2, 5)).days / 365.25)) + noise.gauss(0, 2)
+        for d in dates
+    ]
+    return RoomShown(
+        BENCH,
+        dates,
+        [value - 5 for value in middle],
+        middle,
+        [value + 5 for value in middle],
+        [
+            (d, value + noise.gauss(0, 2.5))
+            for d, value in zip(dates[days // 2 :], middle[days // 2 :], strict=True)
+        ],
+    )
+
+
+def weather(days: int = 120) -> WeatherShown:
+    """Return invented weather, ten days of it a forecast, a week of it missing."""
+    noise = random.Random(6)
+    dates = [TODAY - timedelta(days=days - 10 - index) for index in range(days)]
+    dates = [d for d in dates if not date(2026, 10, 1) <= d < date(2026, 10, 8)]
+    warm = [12 - 0.12 * (d - date(2026, 9, 1)).days + noise.gauss(0, 2.5) for d in dates]
+    damp = [0.75 * 6.112 * math.exp(17.62 * t / (243.12 + t)) for t in warm]
+    return WeatherShown(BENCH, dates, warm, damp, TODAY)

@@ -14,6 +14,9 @@ from planner.report import words
     [
         (words.mm(10.4), "10.40\u00a0mm"),
         (words.mm(0.585, 3), "0.585\u00a0mm"),
+        (words.fine_mm(0.59), "0.59\u00a0mm"),
+        (words.fine_mm(0.585), "0.585\u00a0mm"),
+        (words.fine(0.5904), "0.59"),
         (words.number(-0.001), "0.00"),
         (words.number(-0.25), "−0.25"),
         (words.signed(0.25), "+0.25"),

@@ -10,7 +10,8 @@ from planner.plan.documents import WeekAdvice, WorkshopLine
 from planner.report import svg
 from planner.report.words import number
 
-AT_MOST = 14
+AT_MOST = 12
+HIGHEST = 36.0
 
 
 @dataclass(frozen=True)
@@ -19,12 +20,12 @@ class Lanes:
 
     limits: tuple[float, ...]
     top: float
-    height: float
+    extent: float
 
     @property
     def bottom(self) -> float:
         """Where the lowest lane ends."""
-        return self.top + self.height * (len(self.limits) - 1)
+        return self.top + self.extent
 
     def y(self, diameter: float) -> float:
         """Return where a diameter [mm] lies, held within the lanes."""
@@ -44,17 +45,19 @@ class Lanes:
 
 
 def lanes_for(
-    workshop: WorkshopLine, weeks: Sequence[WeekAdvice], top: float, height: float
+    workshop: WorkshopLine, weeks: Sequence[WeekAdvice], top: float, extent: float
 ) -> Lanes:
-    """Return the lanes that the ranges and the usual diameter touch and one more to each side."""
+    """Return the lanes that the ranges and the usual diameter touch and one more to each side.
+
+    They fill ``extent``, unless they are so few that they would be needlessly high.
+    """
     diameters = [workshop.usual_diameter_mm]
     for week in weeks:
         diameters += [week.diameter_mm.low, week.diameter_mm.high]
     limits = class_limits(
         diameters, workshop.diameter_min_mm, workshop.diameter_max_mm, workshop.sorted_to_mm
     )
-    shrunk = height * min(1.0, AT_MOST / max(len(limits) - 1, 1))
-    return Lanes(limits, top, shrunk)
+    return Lanes(limits, top, min(extent, HIGHEST * (len(limits) - 1)))
 
 
 def class_limits(

@@ -1,8 +1,9 @@
 """The weeks ahead: room humidity above, diameter to take below on the maker's classes."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 from markupsafe import Markup
 
@@ -13,10 +14,11 @@ from planner.report.scales import Scale, widened
 from planner.report.words import bare_span, day, in_100, mm, number, percent, short_day, span
 
 ROOM_HEIGHT = 128.0
-LANE_HEIGHT = 21.0
-SPELL_HEIGHT = 19.0
-MIDDLE = 40.0
-FOOT = 54.0
+LANES_HEIGHT = 176.0
+SPELL_HEIGHT = 20.0
+TODAY_HEIGHT = 18.0
+MIDDLE = 52.0
+FOOT = 38.0
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,11 @@ class _Frame:
     right: float
     room: Scale
     lanes: Lanes
-    bottom: float
+    wide: bool
+
+    @property
+    def bottom(self) -> float:
+        return self.lanes.bottom
 
     @property
     def column(self) -> float:
@@ -75,7 +81,7 @@ def weeks_picture(shown: WeeksShown, name: str, *, wide: bool = True) -> Markup:
         name,
         f"Room humidity and diameter, {shown.weeks[0].place}",
         described(shown),
-        (frame.right + (62 if wide else 8), frame.bottom + FOOT),
+        (frame.right + (54 if wide else 8), frame.bottom + FOOT),
         svg.tag("defs", svg.hatch(f"{name}-a", "hatch air"), svg.hatch(f"{name}-c", "hatch cane")),
         *_spells(frame),
         *_room(frame),
@@ -117,25 +123,20 @@ def _spell_said(spell: Spell, order: str) -> str:
 
 
 def _frame(shown: WeeksShown, name: str, *, wide: bool) -> _Frame:
-    left, right = (74.0, 658.0) if wide else (56.0, 332.0)
-    top = 20.0 + SPELL_HEIGHT * _rows(shown)
+    left, right = (74.0, 666.0) if wide else (56.0, 332.0)
+    top = TODAY_HEIGHT + SPELL_HEIGHT * max(len(_stacked(shown.spells)), 0.3)
     spreads = [week.room_rh_pct for week in shown.weeks]
     low, high = widened(min(s.p10 for s in spreads), max(s.p90 for s in spreads), least=20, step=5)
     lanes_top = top + ROOM_HEIGHT + MIDDLE
-    lanes = lanes_for(shown.workshop, shown.weeks, lanes_top, LANE_HEIGHT)
     return _Frame(
         name,
         shown,
         left,
         right,
         Scale(max(low, 0), min(high, 100), top + ROOM_HEIGHT, top),
-        lanes,
-        lanes.bottom,
+        lanes_for(shown.workshop, shown.weeks, lanes_top, LANES_HEIGHT),
+        wide,
     )
-
-
-def _rows(shown: WeeksShown) -> int:
-    return max(len(_stacked(shown.spells)), 1)
 
 
 def _stacked(spells: Sequence[Spell]) -> list[list[Spell]]:
@@ -164,14 +165,13 @@ def _spell(frame: _Frame, spell: Spell, y: float) -> Markup:
     start, end = frame.at(spell.first_week), frame.at(spell.last_week + timedelta(days=7))
     bracket = [(start + 1, y + 5), (start + 1, y), (end - 1, y), (end - 1, y + 5)]
     said = f"{spell.kind} spell, {in_100(spell.probability)}"
-    width = 6.2 * len(said)
-    at_end = start + width > frame.right + 40
+    at_end = start + 6 * len(said) > frame.right
     return svg.group(
         svg.tag("title", _spell_said(spell, frame.shown.dates)),
         svg.rectangle((start, y), (end - start, frame.bottom - y), f"tint {spell.kind}"),
         svg.tag("path", d=svg.way(bracket), class_=f"bracket {spell.kind}"),
         svg.text(
-            (end if at_end else start, y - 4), said, f"t {spell.kind}", "end" if at_end else None
+            (end if at_end else start, y - 6), said, f"t {spell.kind}", "end" if at_end else None
         ),
     )
 
@@ -185,25 +185,47 @@ def _room(frame: _Frame) -> list[Markup]:
         )
         for tick in scale.ticks(4)
     ]
-    marks.append(svg.text((0, scale.end - 8), "room air", "t head air"))
-    for index, week in enumerate(weeks):
-        fill = None if week.weather == "forecast" else f"url(#{frame.name}-a)"
-        marks.append(svg.shape(_band(frame, index), "air-band", fill=fill))
+    marks.append(svg.text((0, scale.end - 9), "room", "t head air"))
+    for run in _runs(weeks):
+        marks.extend(_band(frame, run))
     marks.extend(_median(frame))
     return marks
 
 
-def _band(frame: _Frame, index: int) -> list[svg.Point]:
-    """The band of one week, running half-way into its neighbours."""
-    weeks, here = frame.shown.weeks, frame.shown.weeks[index].room_rh_pct
-    before = weeks[max(index - 1, 0)].room_rh_pct
-    after = weeks[min(index + 1, len(weeks) - 1)].room_rh_pct
-    xs = (frame.edge(index), frame.centre(index), frame.edge(index + 1))
-    upper = ((before.p90 + here.p90) / 2, here.p90, (here.p90 + after.p90) / 2)
-    lower = ((before.p10 + here.p10) / 2, here.p10, (here.p10 + after.p10) / 2)
-    there = [(x, frame.room(value)) for x, value in zip(xs, upper, strict=True)]
-    back = [(x, frame.room(value)) for x, value in zip(xs, lower, strict=True)]
-    return there + back[::-1]
+def _runs(weeks: Sequence[WeekAdvice]) -> list[range]:
+    """Stretches of weeks that rest on the forecast, or don't."""
+    turns = [
+        index for index in range(1, len(weeks)) if _known(weeks[index]) != _known(weeks[index - 1])
+    ]
+    return [range(a, b) for a, b in pairwise([0, *turns, len(weeks)])]
+
+
+def _known(week: WeekAdvice) -> bool:
+    return week.weather == "forecast"
+
+
+def _band(frame: _Frame, run: range) -> list[Markup]:
+    """The band over a stretch of weeks, hatched where it rests on past years."""
+    upper = [(x, frame.room(high)) for x, _, high in _corners(frame, run)]
+    lower = [(x, frame.room(low)) for x, low, _ in _corners(frame, run)]
+    outline = [*upper, *lower[::-1]]
+    plain = svg.shape(outline, "air-band")
+    if _known(frame.shown.weeks[run.start]):
+        return [plain]
+    return [plain, svg.shape(outline, "over", fill=f"url(#{frame.name}-a)")]
+
+
+def _corners(frame: _Frame, run: range) -> Iterator[tuple[float, float, float]]:
+    """Place, low and high at each week's middle, and half-way to the neighbours at both ends."""
+    spreads = [week.room_rh_pct for week in frame.shown.weeks]
+
+    def between(edge: int) -> tuple[float, float, float]:
+        near, far = spreads[max(edge - 1, 0)], spreads[min(edge, len(spreads) - 1)]
+        return frame.edge(edge), (near.p10 + far.p10) / 2, (near.p90 + far.p90) / 2
+
+    yield between(run.start)
+    yield from ((frame.centre(here), spreads[here].p10, spreads[here].p90) for here in run)
+    yield between(run.stop)
 
 
 def _median(frame: _Frame) -> list[Markup]:
@@ -236,7 +258,7 @@ def _reading(frame: _Frame, week: WeekAdvice, point: svg.Point) -> Markup:
     if not frame.roomy:
         return mark
     return Markup("").join(
-        (mark, svg.text((point[0], point[1] - 8), number(rh.p50, 0), "t air", "middle"))
+        (mark, svg.text((point[0], point[1] - 8), number(rh.p50, 0), "t air over-band", "middle"))
     )
 
 
@@ -264,15 +286,18 @@ def _between(frame: _Frame) -> list[Markup]:
 
 def _cane(frame: _Frame) -> list[Markup]:
     lanes, usual = frame.lanes, frame.shown.workshop.usual_diameter_mm
-    marks = [svg.text((0, lanes.top - 8), "diameter", "t head cane")]
-    marks.extend(lanes.drawn(frame.left, frame.right))
-    marks.append(
+    y = lanes.y(usual)
+    marks = [
+        svg.text((0, lanes.top - 15), "diameter, mm", "t head cane"),
+        *lanes.drawn(frame.left, frame.right),
         svg.group(
             svg.tag("title", f"usual diameter, {mm(usual)}"),
-            svg.line((frame.left, lanes.y(usual)), (frame.right, lanes.y(usual)), "usual"),
-            svg.text((frame.right + 6, lanes.y(usual) + 4), "usual", "t soft"),
-        )
-    )
+            svg.line((frame.left, y), (frame.right, y), "usual"),
+            svg.text((frame.right + 6, y + 4), "usual", "t soft")
+            if frame.wide
+            else svg.text((frame.right, y - 5), "usual", "t soft over-paper", "end"),
+        ),
+    ]
     marks.extend(_diameter(frame, index, week) for index, week in enumerate(frame.shown.weeks))
     return marks
 
@@ -287,16 +312,12 @@ def _diameter(frame: _Frame, index: int, week: WeekAdvice) -> Markup:
         f"{day(week.week_start, frame.shown.dates)}: {_range(week)}, best {mm(advice.best)}, "
         f"{in_100(week.in_band_share)} in range"
     )
-    known = week.weather == "forecast"
-    y = lanes.y(advice.best)
+    place, size, y = (x, top), (width, max(bottom - top, 3)), lanes.y(advice.best)
+    hatched = svg.rectangle(place, size, "over", fill=f"url(#{frame.name}-c)")
     return svg.group(
         svg.tag("title", said),
-        svg.rectangle(
-            (x, top),
-            (width, max(bottom - top, 3)),
-            "cane-bar" if known else "cane-bar open",
-            fill=None if known else f"url(#{frame.name}-c)",
-        ),
+        svg.rectangle(place, size, "cane-bar"),
+        "" if _known(week) else hatched,
         svg.line((x, y), (x + width, y), "cane-best"),
     )
 
@@ -315,25 +336,26 @@ def _foot(frame: _Frame) -> list[Markup]:
 
 
 def _taking(frame: _Frame, index: int) -> Markup:
-    x, y = frame.centre(index), frame.bottom + 25
-    start, top = frame.edge(index), frame.lanes.top
-    at_end = x > frame.right - 90
-    anchor = "end" if at_end else None
+    """A frame about the week whose cane is sorted now, and a pointer that says so."""
+    x, y = frame.centre(index), frame.bottom + 24
+    at_end = x > frame.right - 150
     return svg.group(
-        svg.rectangle((start, top), (frame.column, frame.bottom - top), "taking"),
+        svg.rectangle(
+            (frame.edge(index), frame.lanes.top), (frame.column, frame.lanes.extent), "taking"
+        ),
         svg.shape([(x, y), (x - 5, y + 8), (x + 5, y + 8)], "pointer"),
         svg.text(
-            (x - 10 if at_end else x + 10, y + 9), "take cane for this week now", "t strong", anchor
+            (x - 10 if at_end else x + 10, y + 9),
+            "take cane for this week now",
+            "t strong",
+            "end" if at_end else None,
         ),
     )
 
 
 def _today(frame: _Frame) -> list[Markup]:
-    x = frame.at(frame.shown.today)
+    x, top = frame.at(frame.shown.today), TODAY_HEIGHT - 5
     return [
-        svg.line((x, frame.room.end), (x, frame.bottom), "today"),
-        svg.text(
-            (x, frame.bottom + 48), "today", "t strong", "middle" if x > frame.left + 18 else None
-        ),
-        svg.line((x, frame.bottom), (x, frame.bottom + 36), "today"),
+        svg.line((x, top), (x, frame.bottom), "today"),
+        svg.text((x + 5, 11), "today", "t strong"),
     ]
