@@ -1,0 +1,1 @@
+"""Parts of the invented sample: a workshop that never was, with a truth that is known."""
