@@ -66,12 +66,11 @@ class Allocation:
 def allocate(problem: Problem) -> Allocation:
     """Return the allocation with the most good reeds; never worse than the greedy one."""
     usable = problem.ready & (problem.share > 0) & (problem.supply * problem.yields > 0)[:, None]
-    exact = _solved(problem, usable)
-    if exact is None:
+    reeds = _solved(problem, usable)
+    if reeds is None:
         return greedy(problem)
-    reeds, from_new = exact
     pieces = _whole(problem, reeds)
-    best = Allocation(pieces, _left_for_new(problem, pieces, from_new))
+    best = Allocation(pieces, _left_for_new(problem, pieces))
     plain = greedy(problem)
     return best if worth(problem, best) >= worth(problem, plain) else plain
 
@@ -128,20 +127,19 @@ def values(problem: Problem) -> Floats:
     return np.asarray(level * soon + IN_STEP * step)
 
 
-def _solved(problem: Problem, usable: NDArray[np.bool_]) -> tuple[Floats, Floats] | None:
-    """Finished reeds (b, d) and from new cane (d,), in parts of reeds; None if it can't be had."""
+def _solved(problem: Problem, usable: NDArray[np.bool_]) -> Floats | None:
+    """Finished reeds given (b, d), in parts of reeds; None if the solver gives up."""
     from scipy.optimize import linprog
     from scipy.sparse import coo_array
 
     batch, need = np.nonzero(usable)
     buyable = np.flatnonzero(problem.new_share > WORTH_BUYING)
     reeds = np.zeros(problem.share.shape)
-    from_new = np.zeros(len(problem.wanted))
     count = len(batch) + len(buyable)
-    if not count:
-        return reeds, from_new
+    if not len(batch):
+        return reeds
     value = values(problem)[batch, need]
-    new_value = (problem.new_share + 0.0 - WORTH_BUYING)[buyable]
+    new_value = problem.new_share[buyable] - WORTH_BUYING
     batches, needs = problem.share.shape
     column = np.concatenate([np.arange(len(batch)), np.arange(count)])
     row = np.concatenate([batch, batches + need, batches + buyable])
@@ -155,8 +153,7 @@ def _solved(problem: Problem, usable: NDArray[np.bool_]) -> tuple[Floats, Floats
     if found.x is None:
         return None
     reeds[batch, need] = found.x[: len(batch)]
-    from_new[buyable] = found.x[len(batch) :]
-    return reeds, from_new
+    return reeds
 
 
 def _whole(problem: Problem, reeds: Floats) -> NDArray[np.int64]:
@@ -173,8 +170,8 @@ def _whole(problem: Problem, reeds: Floats) -> NDArray[np.int64]:
     return pieces
 
 
-def _left_for_new(problem: Problem, pieces: NDArray[np.int64], from_new: Floats) -> Floats:
-    """Reeds from new cane, less what rounding has given to the need already."""
+def _left_for_new(problem: Problem, pieces: NDArray[np.int64]) -> Floats:
+    """What the whole pieces leave missing of each need, where new cane comes in time for it."""
     made = (pieces * problem.yields[:, None]).sum(axis=0)
     missing = np.maximum(problem.wanted - made, 0.0)
-    return np.where(from_new > 0, missing, 0.0)
+    return np.where(problem.new_share > WORTH_BUYING, missing, 0.0)

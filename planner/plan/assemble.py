@@ -16,10 +16,13 @@ from planner.plan.documents import (
     Basis,
     PlanDocument,
     Preparation,
+    SameCane,
     Source,
     Spell,
+    StockLine,
     WeekAdvice,
     WorkshopLine,
+    YieldLine,
 )
 
 T = TypeVar("T")
@@ -40,6 +43,9 @@ def assemble(
     warnings: Sequence[str] = (),
     sources: Sequence[Source] = (),
     trials: Sequence[str] = (),
+    same_cane: Sequence[SameCane] = (),
+    stock: Sequence[StockLine] = (),
+    yields: Sequence[YieldLine] = (),
 ) -> PlanDocument:
     """Return the plan: weeks by date with the bench first, each warning and source once."""
     order = {name: i for i, name in enumerate((workshop.bench, *workshop.places))}
@@ -60,6 +66,9 @@ def assemble(
         warnings=tuple(dict.fromkeys(warnings)),
         sources=tuple(dict.fromkeys(sources)),
         trials=tuple(trials),
+        same_cane=tuple(same_cane),
+        stock=tuple(stock),
+        yields=tuple(yields),
     )
 
 

@@ -26,8 +26,7 @@ MEMBERS_FOR_GOUGES = 100  # gouges are compared on the same members, so that the
 class Choices:
     """What is chosen for each week; arrays are (weeks,) unless said, lengths in mm.
 
-    ``classes`` (weeks, classes) is the share in range of cane taken evenly from each class, at
-    the gouge chosen.
+    ``curve`` (weeks, d) is the share in range over the diameters of the grid, at the gouge chosen.
     """
 
     low: Floats
@@ -38,7 +37,7 @@ class Choices:
     gouge_high: Floats
     share: Floats
     usual_share: Floats
-    classes: Floats
+    curve: Floats
 
 
 def paired(draws: EffectDraws, members: int) -> EffectDraws:
@@ -101,7 +100,7 @@ def choose(
         grid.gouges[last],
         share,
         usual_share,
-        curve @ grid.averaging,
+        curve,
     )
     return _kept_to_usual(choices, grid) if usual_only else choices
 

@@ -123,6 +123,53 @@ class Preparation:
 
 
 @dataclass(frozen=True)
+class SameCane:
+    """Places whose reeds are made of the same cane, for the week that cane is taken for now."""
+
+    week_start: date
+    sort_by: date
+    diameter_low_mm: float
+    diameter_high_mm: float
+    gouge_mm: float
+    places: tuple[str, ...]
+    reeds: int
+    pieces: int  # to gouge
+    words: str
+
+
+@dataclass(frozen=True)
+class StockLine:
+    """Stock against need of one class; the diameters are None for cane not sorted yet.
+
+    A tube at hand counts as its three pieces in the sums.
+    """
+
+    diameter_low_mm: float | None
+    diameter_high_mm: float | None
+    tubes: int
+    split: int
+    gouged: int
+    tied: int
+    at_hand_pieces: int
+    needed_pieces: int  # of those at hand that the planned weeks use, and what is short
+    short_pieces: int
+    surplus_pieces: int
+    words: str
+
+
+@dataclass(frozen=True)
+class YieldLine:
+    """Pieces that come through a step, of each hundred that begin it."""
+
+    from_stage: str
+    to_stage: str
+    share: float
+    low_share: float  # 10th percentile
+    high_share: float  # 90th percentile
+    pieces_seen: int  # in the maker's own ledger
+
+
+@dataclass(frozen=True)
 class Source:
     """Where data came from, and what its licence asks us to say."""
 
@@ -160,3 +207,6 @@ class PlanDocument:
     warnings: tuple[str, ...] = ()
     sources: tuple[Source, ...] = ()
     trials: tuple[str, ...] = field(default=())
+    same_cane: tuple[SameCane, ...] = ()
+    stock: tuple[StockLine, ...] = ()
+    yields: tuple[YieldLine, ...] = ()

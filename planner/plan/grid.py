@@ -59,8 +59,12 @@ class Grid:
     @cached_property
     def averaging(self) -> Floats:
         """Weights (d, classes) that make the mean over each class of a curve over *diameters*."""
+        return self.averaging_over(self.edges[:-1], self.edges[1:])
+
+    def averaging_over(self, low: Floats, high: Floats) -> Floats:
+        """Weights (d, n) that make the mean between *low* and *high* (n,) of a curve."""
         inside = (np.arange(POINTS_IN_CLASS) + 0.5) / POINTS_IN_CLASS
-        points = self.edges[:-1, None] + np.diff(self.edges)[:, None] * inside
+        points = low[:, None] + (high - low)[:, None] * inside
         weights = self.weights_at(points.ravel()).reshape(*points.shape, DIAMETERS_TRIED)
         return np.asarray(weights.mean(axis=1).T)
 

@@ -1,13 +1,17 @@
 """Cane at hand by stage and class, as the ledger of movements has it."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from planner.history.tables import CaneMove
+from planner.plan.grid import NEGLIGIBLE, Grid
 from planner.plan.yields import PIECES_PER_TUBE, STAGES
 
 ON_THE_WAY = STAGES[:-1]  # a finished reed is no cane to plan with any more
+SORTABLE = ("tube", "split")
 UNSORTED = (0.0, 0.0)  # stands for cane whose diameter isn't noted
 
 Diameters = tuple[float, float]
@@ -44,6 +48,47 @@ def stock_of(moves: Iterable[CaneMove]) -> tuple[Batch, ...]:
         for stage in reversed(ON_THE_WAY)
         for diameters, pieces in sorted(_settled(stages[stage]).items())
     )
+
+
+def sorted_out(stock: Iterable[Batch], grid: Grid) -> tuple[Batch, ...]:
+    """Return the stock by the maker's own classes, as sorting it will give.
+
+    Tubes and split pieces of a class wider than the maker's are spread over the classes within it,
+    unsorted ones over all that the maker takes; what is gouged stays as it was noted.
+    """
+    sums: dict[tuple[int, Diameters | None], int] = defaultdict(int)
+    for batch in stock:
+        stage = -ON_THE_WAY.index(batch.stage)
+        for diameters, pieces in _parts(batch, grid):
+            sums[stage, diameters] += pieces
+    return tuple(
+        Batch(ON_THE_WAY[-stage], pieces, diameters)
+        for (stage, diameters), pieces in sorted(sums.items(), key=_order)
+        if pieces
+    )
+
+
+def _order(entry: tuple[tuple[int, Diameters | None], int]) -> tuple[int, Diameters]:
+    (stage, diameters), _ = entry
+    return stage, diameters or UNSORTED
+
+
+def _parts(batch: Batch, grid: Grid) -> Iterator[tuple[Diameters | None, int]]:
+    """The batch in parts by class, whole pieces, in proportion to the overlap."""
+    limits = grid.limits
+    if batch.stage not in SORTABLE:
+        yield batch.diameters, batch.pieces
+        return
+    low, high = batch.diameters or (limits.diameter_min, limits.diameter_max)
+    overlap = np.minimum(grid.edges[1:], high) - np.maximum(grid.edges[:-1], low)
+    if (overlap > NEGLIGIBLE).sum() < 2:
+        yield batch.diameters, batch.pieces
+        return
+    within = np.concatenate([[low], np.clip(grid.edges[1:-1], low, high), [high]])
+    reached = np.rint(batch.pieces * (within - low) / (high - low)).astype(int)
+    for first, last, pieces in zip(within, within[1:], np.diff(reached), strict=False):
+        if pieces:
+            yield (float(first), float(last)), int(pieces)
 
 
 def _diameters(move: CaneMove) -> Diameters:

@@ -30,6 +30,7 @@ def wanted(
     reeds_per_week: float,
     shares: Mapping[str, float | None],
     orders: Iterable[Order] = (),
+    made_this_week: int = 0,
 ) -> Wanted:
     """Return the reeds wanted at each place in each week.
 
@@ -44,6 +45,7 @@ def wanted(
     reeds_per_week : usual output
     shares : by place, None where not said; in any unit, they are taken in proportion
     orders : rows of the record; those of past weeks don't count
+    made_this_week : reeds finished already of what the first week wants
     """
     fractions, notes = settled_shares(places, shares)
     ordered, odd = _ordered(places, mondays, orders)
@@ -57,7 +59,14 @@ def wanted(
         reeds[:, week] = dealt(left, free, monday.toordinal() // 7)
         for i, count in fixed.items():
             reeds[i, week] = count
+    reeds[:, 0] = _still_wanted(reeds[:, 0], made_this_week)
     return Wanted(tuple(places), reeds, (*notes, *odd))
+
+
+def _still_wanted(reeds: NDArray[np.int64], made: int) -> NDArray[np.int64]:
+    """What is still wanted after so many were made, the first place served first."""
+    after = np.maximum(np.cumsum(reeds) - made, 0)
+    return np.asarray(np.diff(after, prepend=0))
 
 
 def settled_shares(

@@ -34,6 +34,13 @@ class Rate:
         total = self.a + self.b
         return sqrt(self.a * self.b / (total**2 * (total + 1)))
 
+    def middle_80(self) -> tuple[float, float]:
+        """Return the 10th and 90th percentile of the share."""
+        from scipy.special import betaincinv
+
+        low, high = betaincinv(self.a, self.b, (0.1, 0.9))
+        return float(low), float(high)
+
     def after(self, through: float, lost: float) -> "Rate":
         """Return the rate after so many pieces came through and were lost."""
         return Rate(self.a + through, self.b + lost)

@@ -1,0 +1,44 @@
+"""Counting back from the week in which reeds are judged to the day on which work must begin."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+# Part of the days from sorting to the finished reed that still lies ahead of a piece at a stage
+# (common practice, no source: gouged cane and tied blanks rest about as long as each other).
+STILL_AHEAD = {"tube": 1.0, "split": 1.0, "gouged": 0.5, "tied": 0.25}
+WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """Today, and the maker's lead times in days."""
+
+    today: date
+    sort_to_finish_days: int
+    order_days: int
+
+    @property
+    def monday(self) -> date:
+        """The Monday of this week: what is due in this week is still in time."""
+        return self.today - timedelta(days=self.today.weekday())
+
+    def begin_by(self, stage: str, week_start: date) -> date:
+        """Return the day by which cane at a stage must be taken up for reeds of a week."""
+        days = round(STILL_AHEAD[stage] * self.sort_to_finish_days)
+        return week_start - timedelta(days=days)
+
+    def order_by(self, week_start: date) -> date:
+        """Return the last day to order cane for reeds of a week."""
+        return self.begin_by("tube", week_start) - timedelta(days=self.order_days)
+
+    def in_time(self, day: date) -> bool:
+        """Return whether a day still lies within this week or after it."""
+        return day >= self.monday
+
+    def due_now(self, day: date) -> bool:
+        """Return whether a day lies within this week."""
+        return self.monday <= day < self.monday + WEEK
+
+    def shown(self, day: date) -> date:
+        """Return the day as a task shows it: what was due earlier this week is due today."""
+        return max(day, self.today)

@@ -1,0 +1,77 @@
+"""What will run short and must be bought, and by when at the latest."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import timedelta
+
+from planner.plan.allocation import Allocation
+from planner.plan.calendar import Calendar
+from planner.plan.documents import Preparation
+from planner.plan.needs import Need
+from planner.plan.phrases import SayDay, class_mm, counted, named
+from planner.plan.tasks import Run, Use, gathered
+from planner.plan.yields import PIECES_PER_TUBE, Yields
+
+AHEAD = timedelta(days=56)  # an order due later can still be weighed again
+NOTICEABLE = 0.5  # reeds: less than half a reed short is covered by chance
+
+
+def orders(
+    needs: Sequence[Need],
+    allocation: Allocation,
+    yields: Yields,
+    calendar: Calendar,
+    say_day: SayDay,
+) -> Iterator[Preparation]:
+    """Yield the orders, gathered by class; the earliest week of each sets the day."""
+    for run in gathered(bought(needs, allocation)):
+        by = calendar.order_by(run.first)
+        if by <= calendar.today + AHEAD and run.reeds >= NOTICEABLE:
+            yield _order(run, yields, calendar, say_day)
+
+
+def bought(needs: Sequence[Need], allocation: Allocation) -> Iterable[Use]:
+    """Return what is to be made of new cane."""
+    return (
+        Use(need.monday, need.advice.place, need.home, 0.0, float(reeds))
+        for need, reeds in zip(needs, allocation.from_new, strict=True)
+        if reeds > 0
+    )
+
+
+def _order(run: Run, yields: Yields, calendar: Calendar, say_day: SayDay) -> Preparation:
+    tubes = yields.pieces("tube", run.reeds)
+    return Preparation(
+        by=calendar.shown(calendar.order_by(run.first)),
+        action="order",
+        diameter_low_mm=run.diameters[0],
+        diameter_high_mm=run.diameters[1],
+        gouge_mm=None,
+        pieces=tubes * PIECES_PER_TUBE,
+        place=named([use.place for use in run.uses]),
+        week_start=run.first,
+        words=(
+            f"Order {counted(tubes, 'tube')} of {class_mm(*run.diameters)} {run.said(say_day)}."
+        ),
+    )
+
+
+def short_note(
+    needs: Sequence[Need], allocation: Allocation, yields_by_batch: Sequence[float], say_day: SayDay
+) -> str | None:
+    """Return a sentence on the reeds that neither stock nor an order can cover, None for none."""
+    missing: list[Use] = []
+    for column, need in enumerate(needs):
+        made = sum(
+            int(pieces) * reeds
+            for pieces, reeds in zip(allocation.pieces[:, column], yields_by_batch, strict=True)
+        )
+        left = need.reeds - made - float(allocation.from_new[column])
+        if left >= NOTICEABLE:
+            missing.append(Use(need.monday, need.advice.place, need.home, 0.0, left))
+    if not missing:
+        return None
+    run = Run(tuple(sorted(missing, key=lambda use: use.monday)))
+    return (
+        f"Short {run.said(say_day).removeprefix('for ')}: no cane at hand is far enough along, "
+        "and new cane would come too late."
+    )

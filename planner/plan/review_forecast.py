@@ -1,0 +1,108 @@
+"""What was expected of the reeds as they were made, from what was known when they were begun."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from planner.opening.draws import EffectDraws
+from planner.opening.observations import Floats
+from planner.plan.documents import WeekAdvice
+from planner.plan.openings import mean_openings, reed_openings
+from planner.plan.review_season import Judged
+
+
+@dataclass(frozen=True)
+class PlannedWeek:
+    """One week at one place, planned again with what was known on ``planned_on``.
+
+    ``draws`` are paired with the members of ``moisture`` and ``room_rh`` (members,) [%], of the
+    room in which the reeds were judged; ``days_ahead`` is from the last judged reed then known.
+    """
+
+    week_start: date
+    place: str
+    planned_on: date
+    advice: WeekAdvice
+    draws: EffectDraws
+    moisture: Floats
+    room_rh: Floats
+    days_ahead: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """What was expected of each reed; arrays are (n,), NaN where nothing was planned.
+
+    ``share`` is the chance that it comes within the range; ``low``, ``middle`` and ``high`` are
+    percentiles of its opening, ``crps`` and ``pit`` score that against what came, ``level``,
+    ``moisture`` and the effects are the means then believed, and ``advised`` the plan's choice.
+    """
+
+    planned: NDArray[np.bool_]
+    share: Floats
+    low: Floats
+    middle: Floats
+    high: Floats
+    crps: Floats
+    pit: Floats
+    level: Floats
+    moisture: Floats
+    advised_diameter: Floats
+    advised_gouge: Floats
+    within_low: Floats
+    within_high: Floats
+
+
+NAMES = tuple(name for name in Forecast.__dataclass_fields__ if name != "planned")
+LEVELS = (10.0, 50.0, 90.0)
+
+
+def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek]) -> Forecast:
+    """Return what was expected of each of the *reeds* by the planned *weeks*."""
+    values = {name: np.full(len(reeds), np.nan) for name in NAMES}
+    for (monday, place), planned in weeks.items():
+        here = np.flatnonzero((reeds.week == np.datetime64(monday, "D")) & (reeds.place == place))
+        if len(here):
+            for name, found in _of_week(reeds.where(here), planned).items():
+                values[name][here] = found
+    return Forecast(planned=~np.isnan(values["share"]), **values)
+
+
+def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
+    from planner.plan.scores import crps_members, pit_members
+
+    draws = planned.draws
+    moisture = np.repeat(planned.moisture[:, None], len(reeds), axis=1)
+    mean = mean_openings(draws, reeds.diameter, reeds.gouge, moisture)
+    single = reed_openings(draws, mean, np.full(len(reeds), planned.days_ahead))
+    low, middle, high = np.percentile(single, LEVELS, axis=0)
+    seen = np.isfinite(reeds.opening)
+    opening = np.where(seen, reeds.opening, 0.0)
+    advice = planned.advice
+    return {
+        "share": _share(draws, mean, planned.days_ahead),
+        "low": low,
+        "middle": middle,
+        "high": high,
+        "crps": np.where(seen, crps_members(opening, single), np.nan),
+        "pit": np.where(seen, pit_members(opening, single), np.nan),
+        "level": float(draws.level.mean()),
+        "moisture": float(planned.moisture.mean()),
+        "advised_diameter": advice.diameter_mm.best,
+        "advised_gouge": advice.gouge_mm.target,
+        "within_low": advice.diameter_mm.low,
+        "within_high": advice.diameter_mm.high,
+    }
+
+
+def _share(draws: EffectDraws, mean: Floats, days_ahead: float) -> Floats:
+    """Chance (n,) of a reed about each *mean* (members, n) to come within the range."""
+    wander = np.minimum(draws.wander * np.sqrt(days_ahead), draws.wander_limit)
+    spread = np.hypot(draws.spread, wander)[:, None]
+    inside = ndtr((draws.high[:, None] - mean) / spread) - ndtr(
+        (draws.low[:, None] - mean) / spread
+    )
+    return np.asarray(inside.mean(axis=0), dtype=float)

@@ -1,0 +1,172 @@
+"""How well the plan's promises were kept: shares, openings, the room ahead and the room now."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.opening.observations import Floats
+from planner.plan.review_documents import (
+    Calibration,
+    CalibrationRow,
+    ErrorRow,
+    OutlookScore,
+    RoomScore,
+)
+from planner.plan.review_forecast import Forecast, PlannedWeek
+from planner.plan.review_season import Judged
+from planner.plan.scores import brier, brier_parts, coverage, crps_members, pit_counts
+
+ROWS = 5
+REEDS_A_ROW = 8  # fewer in a row only show noise
+LAST_REEDS = 20
+YEAR = np.timedelta64(364, "D")
+
+
+def calibration(reeds: Judged, expected: Forecast) -> Calibration | None:
+    """Return whether the promised shares were kept; None where nothing was planned."""
+    planned = expected.planned
+    if not planned.any():
+        return None
+    promised, good = expected.share[planned], reeds.good[planned].astype(float)
+    number = _rows_of(promised)
+    parts, score = brier_parts(promised, good, number), brier(promised, good)
+    pit = expected.pit[np.isfinite(expected.pit)]
+    counts, chance = pit_counts(pit)
+    mm = planned & np.isfinite(reeds.opening)
+    return Calibration(
+        reeds=int(planned.sum()),
+        predicted_share=float(promised.mean()),
+        seen_share=float(good.mean()),
+        brier=score,
+        reliability=parts.reliability,
+        resolution=parts.resolution,
+        uncertainty=parts.uncertainty,
+        within=parts.within,
+        skill=1 - score / parts.uncertainty if parts.uncertainty > 0 else 0.0,
+        rows=tuple(_row(promised[number == i], good[number == i]) for i in np.unique(number)),
+        mm_reeds=int(mm.sum()),
+        pit=tuple(counts.tolist()),
+        pit_chance=chance if len(pit) else None,
+        inside_80=(
+            coverage(reeds.opening[mm], expected.low[mm], expected.high[mm]) if mm.any() else None
+        ),
+    )
+
+
+def _rows_of(promised: Floats) -> NDArray[np.int64]:
+    """Number (n,) of the row each promise falls in: about as many reeds in each."""
+    rows = int(np.clip(len(promised) // REEDS_A_ROW, 1, ROWS))
+    edges = np.unique(np.quantile(promised, np.arange(1, rows) / rows))
+    return np.searchsorted(edges, promised, side="right").astype(np.int64)
+
+
+def _row(promised: Floats, good: Floats) -> CalibrationRow:
+    return CalibrationRow(
+        low=float(promised.min()),
+        high=float(promised.max()),
+        reeds=len(promised),
+        predicted_share=float(promised.mean()),
+        seen_share=float(good.mean()),
+    )
+
+
+def errors(
+    reeds: Judged, expected: Forecast, history: Judged, *, lead_days: int
+) -> tuple[ErrorRow, ...]:
+    """Return how far off the plan's openings were, and two that know nothing of cane or weather.
+
+    ``last_reeds``: the mean of the last 20 reeds then known; ``last_year``: the mean of the same
+    weeks a year before. *history* holds all judged reeds, those of the season too. All over the
+    same reeds, those that each can speak of.
+    """
+    scored = np.flatnonzero(expected.planned & np.isfinite(reeds.opening))
+    if not len(scored):
+        return ()
+    seen = reeds.opening[scored]
+    known = history.where(np.isfinite(history.opening))
+    rows = [_error("plan", seen - expected.middle[scored], float(expected.crps[scored].mean()))]
+    begun = reeds.week[scored] - np.timedelta64(lead_days, "D")
+    rows.append(_error("last_reeds", seen - _last_means(known, begun)))
+    rows.append(_error("last_year", seen - _year_before(known, reeds.week[scored])))
+    return tuple(row for row in rows if row.reeds)
+
+
+def _error(name: str, off: Floats, crps: float | None = None) -> ErrorRow:
+    off = off[np.isfinite(off)]
+    if not len(off):
+        return ErrorRow(name, 0, 0.0, 0.0, None)
+    return ErrorRow(name, len(off), float(off.mean()), float(np.abs(off).mean()), crps)
+
+
+def _last_means(known: Judged, begun: NDArray[np.datetime64]) -> Floats:
+    """Mean opening of the last reeds judged by each of the days *begun* (n,)."""
+    sums = np.concatenate([[0.0], np.cumsum(known.opening)])
+    end = np.searchsorted(known.day, begun, side="right")
+    start = np.maximum(0, end - LAST_REEDS)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray((sums[end] - sums[start]) / (end - start), dtype=float)
+
+
+def _year_before(known: Judged, weeks: NDArray[np.datetime64]) -> Floats:
+    """Mean opening of the reeds judged in the same weeks a year before, as one figure (n,)."""
+    before = np.isin(known.week, np.unique(weeks) - YEAR)
+    mean = known.opening[before].mean() if before.any() else np.nan
+    return np.full(len(weeks), mean)
+
+
+def outlook_scores(
+    planned: dict[tuple[date, str], PlannedWeek], come: dict[tuple[date, str], float]
+) -> tuple[OutlookScore, ...]:
+    """Return how good the outlook of each place's room was, over the weeks that have come."""
+    places = dict.fromkeys(place for _, place in planned)
+    return tuple(
+        _outlook(place, [(planned[key], come[key]) for key in keys])
+        for place in places
+        if (keys := [key for key in planned if key[1] == place and key in come])
+    )
+
+
+def _outlook(place: str, pairs: Sequence[tuple[PlannedWeek, float]]) -> OutlookScore:
+    seen = np.array([value for _, value in pairs], dtype=float)
+    members = np.stack([plan.room_rh for plan, _ in pairs], axis=1)
+    low, middle, high = np.percentile(members, (10.0, 50.0, 90.0), axis=0)
+    return OutlookScore(
+        place=place,
+        weeks=len(pairs),
+        mean_error_pct=float((seen - middle).mean()),
+        absolute_error_pct=float(np.abs(seen - middle).mean()),
+        crps_pct=float(crps_members(seen, members).mean()),
+        inside_80=coverage(seen, low, high),
+        usual_absolute_error_pct=float(np.abs(seen - seen.mean()).mean()),
+    )
+
+
+@dataclass(frozen=True)
+class RoomWeek:
+    """A week of a room: by the hygrometer, and as the model as of the season's start has it. [%]"""
+
+    place: str
+    readings: int
+    read_pct: float
+    model_pct: float
+
+
+def room_scores(weeks: Sequence[RoomWeek]) -> tuple[RoomScore, ...]:
+    """Return how good the room model of each place was, over the weeks with readings."""
+    scores = []
+    for place in dict.fromkeys(week.place for week in weeks):
+        own = [week for week in weeks if week.place == place]
+        off = np.array([week.read_pct - week.model_pct for week in own])
+        scores.append(
+            RoomScore(
+                place=place,
+                weeks=len(own),
+                readings=sum(week.readings for week in own),
+                mean_error_pct=float(off.mean()),
+                absolute_error_pct=float(np.abs(off).mean()),
+            )
+        )
+    return tuple(scores)

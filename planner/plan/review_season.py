@@ -1,0 +1,160 @@
+"""The reeds of a season as arrays, and which season is meant."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.history.tables import Reed
+from planner.opening.observations import Floats
+
+Names = NDArray[np.str_]
+Flags = NDArray[np.bool_]
+
+SUMMER_FROM, WINTER_FROM = (4, 1), (10, 1)  # northern halves of the year, by month and day
+LONG_AFTER_DAYS = 60  # beyond the maker's own lead, a reed was made with other advice
+
+
+@dataclass(frozen=True)
+class Judged:
+    """Judged reeds in the order of their days; every array is (n,).
+
+    ``week`` is the Monday of the week judged in. ``diameter`` is the middle of the class where
+    only that is known, ``gouge`` the usual one where none was noted. ``opening`` is of the soaked
+    reed, NaN where there is none. ``good``, ``closed`` and ``open`` go by the verdict where there
+    is one, else by the opening against the wanted range.
+    """
+
+    day: NDArray[np.datetime64]
+    week: NDArray[np.datetime64]
+    place: Names
+    lot: Names
+    diameter: Floats
+    gouge: Floats
+    gouge_noted: Flags
+    opening: Floats
+    verdict: Names
+    good: Flags
+    closed: Flags
+    open: Flags
+
+    def __len__(self) -> int:
+        return len(self.day)
+
+    def where(self, keep: Flags | NDArray[np.int64]) -> "Judged":
+        """Return the reeds that *keep* (n,) picks."""
+        return Judged(**{name: values[keep] for name, values in vars(self).items()})
+
+
+def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: float) -> Judged:
+    """Return reeds as arrays, those with neither a verdict nor a soaked opening left out."""
+    kept = sorted((reed for reed in reeds if _can_be_judged(reed)), key=lambda reed: reed.date)
+    opening = np.array([_opening(reed) for reed in kept], dtype=float)
+    verdict = np.array([reed.verdict or "" for reed in kept], dtype=np.str_)
+    silent = verdict == ""
+    closed = (verdict == "closed") | (silent & (opening < wanted[0]))
+    too_open = (verdict == "open") | (silent & (opening > wanted[1]))
+    day = np.array([reed.date for reed in kept], dtype="datetime64[D]")
+    gouge = np.array([reed.gouge_mm or np.nan for reed in kept], dtype=float)
+    return Judged(
+        day=day,
+        week=monday_of(day),
+        place=np.array([reed.place for reed in kept], dtype=np.str_),
+        lot=np.array([reed.lot or "" for reed in kept], dtype=np.str_),
+        diameter=np.array([_diameter(reed) for reed in kept], dtype=float),
+        gouge=np.where(np.isnan(gouge), usual_gouge, gouge),
+        gouge_noted=~np.isnan(gouge),
+        opening=opening,
+        verdict=verdict,
+        good=~closed & ~too_open,
+        closed=closed,
+        open=too_open,
+    )
+
+
+def monday_of(day: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
+    """Return the Mondays of the weeks of days (n,)."""
+    # The first of January 1970 was a Thursday.
+    return day - ((day.astype("datetime64[D]").astype(np.int64) + 3) % 7)
+
+
+def _can_be_judged(reed: Reed) -> bool:
+    return bool(reed.verdict) or not np.isnan(_opening(reed))
+
+
+def _opening(reed: Reed) -> float:
+    soaked = reed.measured != "dry"
+    return reed.opening_mm if soaked and reed.opening_mm is not None else float("nan")
+
+
+def _diameter(reed: Reed) -> float:
+    if reed.diameter_mm is not None:
+        return reed.diameter_mm
+    return ((reed.diameter_low_mm or np.nan) + (reed.diameter_high_mm or np.nan)) / 2
+
+
+@dataclass(frozen=True)
+class Half:
+    """A season: its first and last day, and its name."""
+
+    first: date
+    last: date
+    name: str
+
+
+def last_half(today: date, *, southern: bool = False) -> Half:
+    """Return the winter or summer half that ended last before *today*."""
+    year = today.year
+    starts = [date(y, *start) for y in (year - 1, year) for start in (SUMMER_FROM, WINTER_FROM)]
+    begun = [start for start in starts if start <= today]
+    return _half(begun[-2], begun[-1] - timedelta(days=1), southern=southern)
+
+
+def _half(first: date, last: date, *, southern: bool) -> Half:
+    summer = (first.month == SUMMER_FROM[0]) != southern
+    years = str(first.year)
+    if last.year != first.year:
+        years += f"/{last.year % 100:02d}"
+    return Half(first, last, f"{'summer' if summer else 'winter'} half {years}")
+
+
+def season(first: date | None, last: date | None, today: date, *, southern: bool = False) -> Half:
+    """Return the season meant by the days given; without any, the last half that ended.
+
+    With one day only: a half year from it, or up to it, never beyond *today*.
+
+    Raises
+    ------
+    ValueError
+        If it would end before it begins, or begin after *today*.
+    """
+    if first is None and last is None:
+        return last_half(today, southern=southern)
+    half_year = timedelta(days=182)
+    if first is None:
+        assert last is not None
+        first = last - half_year
+    last = min(today, last or first + half_year)
+    if first > last:
+        raise ValueError(f"a season from {first.isoformat()} to {last.isoformat()}")
+    for half in (_half_of(first, southern=southern),):
+        if (half.first, half.last) == (first, last):
+            return half
+    return Half(first, last, "")
+
+
+def _half_of(day: date, *, southern: bool) -> Half:
+    """The half year that holds a day."""
+    if SUMMER_FROM <= (day.month, day.day) < WINTER_FROM:
+        return _half(date(day.year, *SUMMER_FROM), date(day.year, 9, 30), southern=southern)
+    year = day.year - (day.month < SUMMER_FROM[0])
+    return _half(date(year, *WINTER_FROM), date(year + 1, 3, 31), southern=southern)
+
+
+def weeks_of(half: Half) -> tuple[date, ...]:
+    """Return the Mondays of the weeks that a season touches."""
+    monday = half.first - timedelta(days=half.first.weekday())
+    count = (half.last - monday).days // 7 + 1
+    return tuple(monday + timedelta(days=7 * i) for i in range(count))

@@ -1,0 +1,66 @@
+"""Whether the wanted range was another one in a part of the season: the maker's own verdicts tell."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planner.plan.review_season import Judged
+
+LEAST_REEDS = 12  # with a verdict and an opening, on either side of a change
+LEAST_GAIN = 6.0  # log likelihood that a change must win: odds of 400 to 1 against chance
+SLIP = 0.1  # share of verdicts that any maker gives against his own range: a guess
+EDGE = 0.02  # mm, how near the range either verdict is as right
+
+
+@dataclass(frozen=True)
+class TargetChange:
+    """The day about which verdicts began or ceased to agree with the range, and how many do."""
+
+    day: date
+    agree_before: float
+    agree_after: float
+
+
+def target_change(reeds: Judged, wanted: tuple[float, float]) -> TargetChange | None:
+    """Return where the verdicts of a season change their mind about the wanted range, if they do.
+
+    The best split of agreement and disagreement with the range in time, by the binomial
+    likelihood.
+    """
+    both = np.isfinite(reeds.opening) & (reeds.verdict != "")
+    opening, verdict, day = reeds.opening[both], reeds.verdict[both], reeds.day[both]
+    if len(day) < 2 * LEAST_REEDS:
+        return None
+    low, high = wanted
+    inside = (opening >= low - EDGE) & (opening <= high + EDGE)
+    agree = np.where(verdict == "good", inside, _rightly_refused(opening, verdict, wanted))
+    gains = (
+        [
+            (_likelihood(agree[:i]) + _likelihood(agree[i:]) - _likelihood(agree), i)
+            for i in range(LEAST_REEDS, len(day) - LEAST_REEDS + 1)
+            if day[i - 1] != day[i]
+        ]
+        if len(day) > 2 * LEAST_REEDS
+        else []
+    )
+    gain, at = max(gains, default=(0.0, 0))
+    before, after = (float(part.mean()) if len(part) else 1.0 for part in (agree[:at], agree[at:]))
+    if gain < LEAST_GAIN or min(before, after) > 1 - 3 * SLIP:
+        return None
+    return TargetChange(day[at].astype("datetime64[D]").item(), before, after)
+
+
+def _rightly_refused(
+    opening: np.ndarray,
+    verdict: np.ndarray,
+    wanted: tuple[float, float],  # type: ignore[type-arg]
+) -> np.ndarray:  # type: ignore[type-arg]
+    closed = (verdict == "closed") & (opening <= wanted[0] + EDGE)
+    too_open = (verdict == "open") & (opening >= wanted[1] - EDGE)
+    return np.asarray(closed | too_open)
+
+
+def _likelihood(agree: np.ndarray) -> float:  # type: ignore[type-arg]
+    share = np.clip(agree.mean(), 1e-6, 1 - 1e-6)
+    return float(len(agree) * (share * np.log(share) + (1 - share) * np.log(1 - share)))
