@@ -3,13 +3,15 @@
 import sqlite3
 
 from planner.errors import StockShort
+from planner.plan.yields import PIECES_PER_TUBE
 
 # Whole days are compared, as the movements of a day may be noted in any order. Rows without a
-# lot draw on the class as a whole.
+# lot draw on the class as a whole. Tubes are counted as tubes, all that comes of them as pieces.
 _LEVELS = """
 WITH moves AS (
     SELECT date, lot, diameter_low_mm AS low, diameter_high_mm AS high, to_stage AS stage,
-        pieces FROM cane WHERE voided IS NULL
+        CASE from_stage WHEN 'tube' THEN {each} * pieces ELSE pieces END AS pieces
+        FROM cane WHERE voided IS NULL
     UNION ALL
     SELECT date, lot, diameter_low_mm, diameter_high_mm, from_stage, -pieces
         FROM cane WHERE voided IS NULL),
@@ -33,7 +35,9 @@ def check_stock(connection: sqlite3.Connection) -> None:
         With the first day, the stage and the number of pieces that are missing.
     """
     for lot, only in (("NULL", ""), ("lot", "AND lot IS NOT NULL")):
-        found = connection.execute(_LEVELS.format(lot=lot, only=only)).fetchone()
+        found = connection.execute(
+            _LEVELS.format(lot=lot, only=only, each=PIECES_PER_TUBE)
+        ).fetchone()
         if found is not None:
             raise StockShort(_sentence(*found))
 
