@@ -41,10 +41,11 @@ def learn(workshop: Workshop, today: date) -> Learned:
     readings = workshop.record.readings(until=today)
     outdoor = {name: workshop.weather.observed(name, today) for name in settings.place_names}
     outdoor = {name: table for name, table in outdoor.items() if len(table)}
-    rooms = {
-        name: fit_room(readings_of(readings, name), table, settings.place_named(name).room)
-        for name, table in outdoor.items()
-    }
+    rooms = {}
+    for name, table in outdoor.items():
+        here = settings.place_named(name)
+        own = readings_of(readings, name, here.place.timezone)
+        rooms[name] = fit_room(own, table, here.room)
     usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
     observations = observe(reeds, rooms, outdoor)
     return Learned(

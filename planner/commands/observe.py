@@ -42,8 +42,8 @@ def diameters_of(reed: Reed) -> tuple[float, float]:
     return reed.diameter_low_mm, reed.diameter_high_mm
 
 
-def readings_of(readings: Sequence[Reading], place: str) -> Readings:
-    """Return the readings of one place as arrays."""
+def readings_of(readings: Sequence[Reading], place: str, zone: str) -> Readings:
+    """Return the readings of one place as arrays; *zone* is its time zone."""
     own = [reading for reading in readings if reading.place == place]
     return Readings(
         np.array([r.time.replace(tzinfo=None) for r in own], dtype="datetime64[s]"),
@@ -51,6 +51,7 @@ def readings_of(readings: Sequence[Reading], place: str) -> Readings:
             [np.nan if r.temperature_c is None else r.temperature_c for r in own], dtype=float
         ),
         np.array([r.rh_pct for r in own], dtype=float),
+        zone,
     )
 
 
