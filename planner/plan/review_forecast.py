@@ -11,7 +11,8 @@ from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
 from planner.plan.documents import WeekAdvice
 from planner.plan.openings import mean_openings, reed_openings
-from planner.plan.review_season import Judged
+from planner.plan.review_season import Flags, Judged
+from planner.plan.scores import crps_members, pit_members
 
 
 @dataclass(frozen=True)
@@ -60,8 +61,11 @@ NAMES = tuple(name for name in Forecast.__dataclass_fields__ if name != "planned
 LEVELS = (10.0, 50.0, 90.0)
 
 
-def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek]) -> Forecast:
-    """Return what was expected of each of the *reeds* by the planned *weeks*."""
+def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek], late: Flags) -> Forecast:
+    """Return what was expected of each of the *reeds* by the planned *weeks*.
+
+    Those that were judged *late* (n,) had been made with other advice and count as not planned.
+    """
     values = {name: np.full(len(reeds), np.nan) for name in NAMES}
     for (monday, place), planned in weeks.items():
         here = np.flatnonzero((reeds.week == np.datetime64(monday, "D")) & (reeds.place == place))
@@ -72,8 +76,6 @@ def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek]) -> Forec
 
 
 def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
-    from planner.plan.scores import crps_members, pit_members
-
     draws = planned.draws
     moisture = np.repeat(planned.moisture[:, None], len(reeds), axis=1)
     mean = mean_openings(draws, reeds.diameter, reeds.gouge, moisture)

@@ -1,13 +1,13 @@
 """The reeds of a season as arrays, and which season is meant."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.history.tables import Reed
+from planner.history.tables import CaneMove, Reed
 from planner.opening.observations import Floats
 
 Names = NDArray[np.str_]
@@ -24,9 +24,11 @@ class Judged:
     ``week`` is the Monday of the week judged in. ``diameter`` is the middle of the class where
     only that is known, ``gouge`` the usual one where none was noted. ``opening`` is of the soaked
     reed, NaN where there is none. ``good``, ``closed`` and ``open`` go by the verdict where there
-    is one, else by the opening against the wanted range.
+    is one, else by the opening against the wanted range. ``row`` is where the reed stands among
+    those given.
     """
 
+    row: NDArray[np.int64]
     day: NDArray[np.datetime64]
     week: NDArray[np.datetime64]
     place: Names
@@ -50,7 +52,9 @@ class Judged:
 
 def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: float) -> Judged:
     """Return reeds as arrays, those with neither a verdict nor a soaked opening left out."""
-    kept = sorted((reed for reed in reeds if _can_be_judged(reed)), key=lambda reed: reed.date)
+    rows = [i for i, reed in enumerate(reeds) if _can_be_judged(reed)]
+    rows.sort(key=lambda i: reeds[i].date)
+    kept = [reeds[i] for i in rows]
     opening = np.array([_opening(reed) for reed in kept], dtype=float)
     verdict = np.array([reed.verdict or "" for reed in kept], dtype=np.str_)
     silent = verdict == ""
@@ -59,6 +63,7 @@ def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: floa
     day = np.array([reed.date for reed in kept], dtype="datetime64[D]")
     gouge = np.array([reed.gouge_mm or np.nan for reed in kept], dtype=float)
     return Judged(
+        row=np.array(rows, np.int64),
         day=day,
         week=monday_of(day),
         place=np.array([reed.place for reed in kept], dtype=np.str_),
@@ -93,6 +98,27 @@ def _diameter(reed: Reed) -> float:
     if reed.diameter_mm is not None:
         return reed.diameter_mm
     return ((reed.diameter_low_mm or np.nan) + (reed.diameter_high_mm or np.nan)) / 2
+
+
+def judged_late(reeds: Judged, moves: Iterable[CaneMove], lead_days: int) -> Flags:
+    """Return which reeds (n,) were judged long after their cane was gouged.
+
+    By the ledger's last gouging of the lot before the reed was judged; a lot that the ledger
+    doesn't show counts as made in time.
+    """
+    late = np.zeros(len(reeds), np.bool_)
+    limit = np.timedelta64(lead_days + LONG_AFTER_DAYS, "D")
+    gouged: dict[str, list[date]] = {}
+    for move in moves:
+        if move.to_stage == "gouged" and move.lot:
+            gouged.setdefault(move.lot, []).append(move.date)
+    for lot, dates in gouged.items():
+        days = np.sort(np.array(dates, dtype="datetime64[D]"))
+        here = np.flatnonzero(reeds.lot == lot)
+        last = np.searchsorted(days, reeds.day[here], side="right") - 1
+        known = last >= 0
+        late[here[known]] = reeds.day[here[known]] - days[last[known]] > limit
+    return late
 
 
 @dataclass(frozen=True)
@@ -139,10 +165,8 @@ def season(first: date | None, last: date | None, today: date, *, southern: bool
     last = min(today, last or first + half_year)
     if first > last:
         raise ValueError(f"a season from {first.isoformat()} to {last.isoformat()}")
-    for half in (_half_of(first, southern=southern),):
-        if (half.first, half.last) == (first, last):
-            return half
-    return Half(first, last, "")
+    half = _half_of(first, southern=southern)
+    return half if (half.first, half.last) == (first, last) else Half(first, last, "")
 
 
 def _half_of(day: date, *, southern: bool) -> Half:

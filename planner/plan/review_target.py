@@ -1,11 +1,12 @@
-"""Whether the wanted range was another one in a part of the season: the maker's own verdicts tell."""
+"""Whether the wanted range was another one in a part of the season: the verdicts tell."""
 
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
-from planner.plan.review_season import Judged
+from planner.opening.observations import Floats
+from planner.plan.review_season import Flags, Judged, Names
 
 LEAST_REEDS = 12  # with a verdict and an opening, on either side of a change
 LEAST_GAIN = 6.0  # log likelihood that a change must win: odds of 400 to 1 against chance
@@ -51,16 +52,12 @@ def target_change(reeds: Judged, wanted: tuple[float, float]) -> TargetChange | 
     return TargetChange(day[at].astype("datetime64[D]").item(), before, after)
 
 
-def _rightly_refused(
-    opening: np.ndarray,
-    verdict: np.ndarray,
-    wanted: tuple[float, float],  # type: ignore[type-arg]
-) -> np.ndarray:  # type: ignore[type-arg]
+def _rightly_refused(opening: Floats, verdict: Names, wanted: tuple[float, float]) -> Flags:
     closed = (verdict == "closed") & (opening <= wanted[0] + EDGE)
     too_open = (verdict == "open") & (opening >= wanted[1] - EDGE)
     return np.asarray(closed | too_open)
 
 
-def _likelihood(agree: np.ndarray) -> float:  # type: ignore[type-arg]
+def _likelihood(agree: Flags) -> float:
     share = np.clip(agree.mean(), 1e-6, 1 - 1e-6)
     return float(len(agree) * (share * np.log(share) + (1 - share) * np.log(1 - share)))
