@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from planner.commands.ahead import MEMBERS, look_ahead, mondays_from, year_mean
 from planner.commands.learn import Learned
+from planner.commands.preparing import prepared, say_day_of
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable
@@ -37,15 +38,24 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
     limits = settings.limits(learned.usual_diameter)
     advices = advise_places(workshop, learned, wishes, draws)
     weeks = [row for advice in advices for row in advice.weeks]
+    todo = prepared(workshop, learned, wishes, advices)
+    say_day = say_day_of(settings)
     return assemble(
         today=learned.today,
         workshop=workshop_line(settings, learned.usual_diameter),
         basis=_basis(settings, learned, draws, weeks),
         weeks=weeks,
-        spells=[spell for advice in advices for spell in find_spells(advice, draws, limits)],
-        warnings=tuple(warnings_of(workshop, learned)),
+        spells=[
+            spell for advice in advices for spell in find_spells(advice, draws, limits, say_day)
+        ],
+        prepare=todo.prepare,
+        warnings=(*warnings_of(workshop, learned), *todo.warnings),
         sources=workshop.weather.sources(settings.place_names),
         trials=learned.fit.trials,
+        same_cane=todo.same_cane,
+        stock=todo.stock,
+        yields=todo.yields,
+        prepare_notes=todo.notes,
     )
 
 

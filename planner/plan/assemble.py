@@ -46,6 +46,7 @@ def assemble(
     same_cane: Sequence[SameCane] = (),
     stock: Sequence[StockLine] = (),
     yields: Sequence[YieldLine] = (),
+    prepare_notes: Sequence[str] = (),
 ) -> PlanDocument:
     """Return the plan: weeks by date with the bench first, each warning and source once."""
     order = {name: i for i, name in enumerate((workshop.bench, *workshop.places))}
@@ -69,6 +70,7 @@ def assemble(
         same_cane=tuple(same_cane),
         stock=tuple(stock),
         yields=tuple(yields),
+        prepare_notes=tuple(prepare_notes),
     )
 
 

@@ -141,7 +141,7 @@ class SameCane:
 class StockLine:
     """Stock against need of one class; the diameters are None for cane not sorted yet.
 
-    A tube at hand counts as its three pieces in the sums.
+    The sums are in pieces: a tube holds three.
     """
 
     diameter_low_mm: float | None
@@ -210,3 +210,4 @@ class PlanDocument:
     same_cane: tuple[SameCane, ...] = ()
     stock: tuple[StockLine, ...] = ()
     yields: tuple[YieldLine, ...] = ()
+    prepare_notes: tuple[str, ...] = ()

@@ -39,7 +39,7 @@ def bought(needs: Sequence[Need], allocation: Allocation) -> Iterable[Use]:
 
 
 def _order(run: Run, yields: Yields, calendar: Calendar, say_day: SayDay) -> Preparation:
-    tubes = yields.pieces("tube", run.reeds)
+    tubes = yields.tubes(run.reeds)
     return Preparation(
         by=calendar.shown(calendar.order_by(run.first)),
         action="order",

@@ -46,13 +46,17 @@ class Output:
 
 @dataclass(frozen=True)
 class Prepared:
-    """What to do by when, and what it was reckoned from."""
+    """What to do by when, and what it was reckoned from.
+
+    ``notes`` say what the figures rest on, ``warnings`` what can't be done or was odd.
+    """
 
     prepare: tuple[Preparation, ...]
     same_cane: tuple[SameCane, ...]
     stock: tuple[StockLine, ...]
     yields: tuple[YieldLine, ...]
     notes: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 def prepare(
@@ -94,13 +98,14 @@ def prepare(
         short = short_note(needs, allocation, problem.yields.tolist(), say_day)
     else:
         todo = [*tasks(_supposed(needs, yields, calendar), yields, calendar, say_day)]
-        lines, short = (), NO_LEDGER
+        lines, short = (), None
     return Prepared(
         prepare=tuple(sorted(todo, key=attrgetter("by"))),
         same_cane=same_cane(needs, grid, yields, calendar),
         stock=lines,
         yields=tuple(_yield_lines(yields)),
-        notes=(*want.notes, *yields.notes, *([short] if short else [])),
+        notes=yields.notes if record.moves else (NO_LEDGER,),
+        warnings=(*want.notes, *([short] if short else [])),
     )
 
 
@@ -123,7 +128,7 @@ def _uses(
                 _picked(batch.diameters, need.taken),
                 need.advice.gouge_mm.target,
                 count * yields.from_stage(batch.stage),
-                tubes=count if batch.stage == "tube" else 0,
+                in_tubes=count if batch.stage == "tube" else 0,
                 split=count if batch.stage == "split" else 0,
             )
 
@@ -146,7 +151,7 @@ def _supposed(needs: Sequence[Need], yields: Yields, calendar: Calendar) -> Iter
                 need.home,
                 need.advice.gouge_mm.target,
                 float(need.reeds),
-                tubes=need.reeds / yields.from_stage("tube"),
+                in_tubes=need.reeds / yields.from_stage("tube"),
             )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.history.tables import CaneMove
 from planner.plan.grid import NEGLIGIBLE, Grid
-from planner.plan.yields import PIECES_PER_TUBE, STAGES
+from planner.plan.yields import STAGES
 
 ON_THE_WAY = STAGES[:-1]  # a finished reed is no cane to plan with any more
 SORTABLE = ("tube", "split")
@@ -19,7 +19,7 @@ Diameters = tuple[float, float]
 
 @dataclass(frozen=True)
 class Batch:
-    """Cane of one class at one stage: tubes at ``tube``, pieces after.
+    """Pieces of one class at one stage, those still in the tube counted too.
 
     ``diameters`` are the limits of the class in mm, None for cane not sorted yet.
     """
@@ -41,8 +41,7 @@ def stock_of(moves: Iterable[CaneMove]) -> tuple[Batch, ...]:
         if move.from_stage in stages:
             stages[move.from_stage][diameters] -= move.pieces
         if move.to_stage in stages:
-            split = move.from_stage == "tube" and move.to_stage != "tube"
-            stages[move.to_stage][diameters] += move.pieces * (PIECES_PER_TUBE if split else 1)
+            stages[move.to_stage][diameters] += move.pieces
     return tuple(
         Batch(stage, pieces, None if diameters == UNSORTED else diameters)
         for stage in reversed(ON_THE_WAY)

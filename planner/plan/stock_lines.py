@@ -12,10 +12,8 @@ from planner.plan.grid import Grid
 from planner.plan.needs import Need
 from planner.plan.orders import bought
 from planner.plan.phrases import class_mm, counted
-from planner.plan.stock import UNSORTED, Batch, Diameters
-from planner.plan.yields import PIECES_PER_TUBE, Yields
-
-STAGE_WORDS = {"tube": "tube", "split": "split", "gouged": "gouged", "tied": "tied"}
+from planner.plan.stock import ON_THE_WAY, UNSORTED, Batch, Diameters
+from planner.plan.yields import Yields, tubes_of
 
 
 @dataclass
@@ -29,10 +27,7 @@ class _Sum:
 
     @property
     def at_hand(self) -> int:
-        return sum(
-            count * (PIECES_PER_TUBE if stage == "tube" else 1)
-            for stage, count in self.stages.items()
-        )
+        return sum(self.stages.values())
 
 
 def stock_lines(
@@ -49,7 +44,7 @@ def stock_lines(
     for index, batch in enumerate(stock):
         entry = sums[_class(batch.diameters, grid)]
         entry.stages[batch.stage] += batch.pieces
-        entry.used += int(given[index]) * (PIECES_PER_TUBE if batch.stage == "tube" else 1)
+        entry.used += int(given[index])
         if given[index] < batch.pieces and needs and problem.share[index].max() > 0:
             entry.surplus_for = needs[int(np.argmax(problem.share[index]))].advice.place
     for use in bought(needs, allocation):
@@ -69,11 +64,12 @@ def _class(diameters: Diameters | None, grid: Grid) -> Diameters:
 def _line(diameters: Diameters, entry: _Sum, yields: Yields) -> StockLine:
     unsorted = diameters == UNSORTED
     short = yields.pieces("split", entry.short_reeds) if entry.short_reeds else 0
+    tubes = tubes_of(entry.stages["tube"])
     surplus = entry.at_hand - entry.used
     name = "unsorted" if unsorted else class_mm(*diameters)
     lies = [
-        f"{entry.stages[stage]} {word}" if stage != "tube" else counted(entry.stages[stage], word)
-        for stage, word in STAGE_WORDS.items()
+        f"{entry.stages[stage]} {stage}" if stage != "tube" else counted(tubes, "tube")
+        for stage in ON_THE_WAY
         if entry.stages[stage]
     ]
     ends = [f"{counted(short, 'piece')} short"] if short else []
@@ -83,7 +79,7 @@ def _line(diameters: Diameters, entry: _Sum, yields: Yields) -> StockLine:
     return StockLine(
         diameter_low_mm=None if unsorted else diameters[0],
         diameter_high_mm=None if unsorted else diameters[1],
-        tubes=entry.stages["tube"],
+        tubes=tubes,
         split=entry.stages["split"],
         gouged=entry.stages["gouged"],
         tied=entry.stages["tied"],

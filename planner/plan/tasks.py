@@ -9,7 +9,7 @@ from planner.plan.calendar import WEEK, Calendar
 from planner.plan.documents import Preparation
 from planner.plan.phrases import SayDay, class_mm, counted, named, weeks_said
 from planner.plan.stock import Diameters
-from planner.plan.yields import PIECES_PER_TUBE, Yields, whole
+from planner.plan.yields import Yields, tubes_of, whole
 
 # What is due later is settled by later plans, on better forecasts.
 AHEAD = timedelta(days=42)
@@ -20,7 +20,7 @@ WEEKS_TOGETHER = 4  # one task holds at most so many weeks: about a month's cane
 class Use:
     """Cane that goes into the reeds of one place and week.
 
-    ``tubes`` and ``split`` are what is taken up at those stages, ``reeds`` what comes of it.
+    ``in_tubes`` and ``split`` are the pieces taken up at those stages, ``reeds`` what they give.
     """
 
     monday: date
@@ -28,7 +28,7 @@ class Use:
     diameters: Diameters
     gouge: float
     reeds: float
-    tubes: float = 0.0
+    in_tubes: float = 0.0
     split: float = 0.0
 
 
@@ -96,16 +96,16 @@ def tasks(
 
 
 def _sorting(run: Run, by: date, calendar: Calendar, say_day: SayDay) -> Preparation:
-    tubes = whole(sum(use.tubes for use in run.uses))
+    in_tubes = sum(use.in_tubes for use in run.uses)
     split = whole(sum(use.split for use in run.uses))
-    parts = [counted(tubes, "tube")] if tubes else []
+    parts = [counted(tubes_of(in_tubes), "tube")] if in_tubes else []
     parts += [counted(split, "split piece")] if split else []
     return _preparation(
         run,
         calendar.shown(by),
         "sort",
         None,
-        tubes * PIECES_PER_TUBE + split,
+        whole(in_tubes) + split,
         f"Sort {' and '.join(parts)} of {class_mm(*run.diameters)} {run.said(say_day)}.",
     )
 

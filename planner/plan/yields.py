@@ -11,7 +11,8 @@ from math import log, sqrt
 
 from planner.history.tables import CaneMove
 
-PIECES_PER_TUBE = 3  # a tube is split in three: common practice, no source
+# A tube is split in three (common practice, no source); the ledger counts it as its three pieces.
+PIECES_PER_TUBE = 3
 STAGES = ("tube", "split", "gouged", "tied", "finished")
 DISCARDED = "discarded"
 
@@ -69,20 +70,29 @@ class Yields:
     notes: tuple[str, ...] = ()
 
     def from_stage(self, stage: str) -> float:
-        """Return the expected finished reeds from one piece at a stage; from one tube at tube."""
-        product = float(PIECES_PER_TUBE) if stage == "tube" else 1.0
+        """Return the expected finished reeds from one piece at a stage."""
+        product = 1.0
         for step in STAGES[STAGES.index(stage) : -1]:
             product *= self.rates[step].mean
         return product
 
     def pieces(self, stage: str, reeds: float) -> int:
-        """Return the whole pieces (tubes, at tube) at a stage for so many finished reeds."""
+        """Return the whole pieces at a stage for so many finished reeds."""
         return whole(reeds / self.from_stage(stage))
+
+    def tubes(self, reeds: float) -> int:
+        """Return the whole tubes for so many finished reeds."""
+        return tubes_of(reeds / self.from_stage("tube"))
 
 
 def whole(pieces: float) -> int:
     """Return the number rounded up, a hair above a whole number counting as that number."""
     return int(-(-(pieces - 1e-6) // 1))
+
+
+def tubes_of(pieces: float) -> int:
+    """Return the whole tubes that hold so many pieces."""
+    return whole(pieces / PIECES_PER_TUBE)
 
 
 def learn_yields(
@@ -122,15 +132,14 @@ def _counts(moves: Sequence[CaneMove]) -> tuple[dict[str, int], dict[str, int]]:
     for move in moves:
         if move.from_stage not in through:
             continue
-        pieces = move.pieces * (PIECES_PER_TUBE if move.from_stage == "tube" else 1)
         if move.to_stage == DISCARDED:
-            lost[move.from_stage] += pieces
+            lost[move.from_stage] += move.pieces
             continue
         # A step left out in the ledger was still gone through.
         if move.to_stage in STAGES:
             passed = STAGES[STAGES.index(move.from_stage) : STAGES.index(move.to_stage)]
             for step in passed:
-                through[step] += pieces
+                through[step] += move.pieces
     return through, lost
 
 
