@@ -202,7 +202,7 @@ def _settings(folder: Path, text: str, tree: dict[str, Any]) -> Settings:
         name=workshop.get("name", "") or folder.resolve().name,
         contact=workshop.get("contact", ""),
         fahrenheit=workshop.get("temperature") == "fahrenheit",
-        dates=workshop.get("dates", "ymd"),
+        dates=workshop.get("dates", "dmy"),
         opening=Opening(**tree.get("opening", {})),
         cane=Cane(**tree.get("cane", {})),
         gouge=Gouge(**tree.get("gouge", {})),

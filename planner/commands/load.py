@@ -1,0 +1,129 @@
+"""Load a folder of tables into a workshop: what ``start --from`` and ``demo`` do."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from planner.commands.workshop import Workshop, opened
+from planner.errors import RecordFull, TableError, WorkshopError
+from planner.history.read import read_table
+from planner.history.tables import TABLES, TableLimits
+from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
+from planner.weather.files import read_weather
+
+ENDINGS = (".csv", ".xlsx", ".ods")
+FILE_SOURCE = "file"
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """The settings of the workshop, and a line on each file taken in."""
+
+    settings: Settings
+    lines: tuple[str, ...]
+
+
+def load_folder(source: Path, folder: Path, *, today: date | None = None) -> Loaded:
+    """Make or fill the workshop in *folder* from the tables of *source*.
+
+    The settings are copied where *folder* has none. Tables are named ``reeds``, ``readings``,
+    ``checks``, ``cane`` and ``orders``; weather is ``weather-PLACE`` (observed) and
+    ``forecast-PLACE-DATE`` (issued on DATE), or ``weather`` for the bench. Rows after *today*
+    (default: none is) are refused, as in any import.
+
+    Raises
+    ------
+    PlannerError
+        If a file can't be used; files already taken in stay.
+    """
+    copied = folder / FILE_NAME
+    if not copied.is_file():
+        _copy_settings(source / FILE_NAME, copied)
+    settings = read_settings(folder)
+    with opened(settings) as workshop:
+        lines = tuple(_load(source, workshop, today or date.today()))  # noqa: DTZ011
+    if not lines:
+        raise WorkshopError(
+            f"{source} holds no table the planner knows: {', '.join(TABLES)} or weather-PLACE, "
+            f"each {', '.join(ENDINGS)}."
+        )
+    return Loaded(settings, lines)
+
+
+def _copy_settings(source: Path, target: Path) -> None:
+    if not source.is_file():
+        raise WorkshopError(f"{source} is missing; a workshop needs its settings.")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source, target)
+    except OSError as error:
+        raise RecordFull(
+            f"{target.parent} can't be written ({error.strerror}); choose another folder."
+        ) from error
+
+
+def table_limits(settings: Settings) -> TableLimits:
+    """Return what a plausible row of this workshop's tables may hold."""
+    return TableLimits.about(
+        (settings.cane.diameter_min_mm, settings.cane.diameter_max_mm),
+        (settings.gouge.min_mm, settings.gouge.max_mm),
+        settings.opening.high_mm,
+    )
+
+
+def _load(source: Path, workshop: Workshop, today: date) -> Iterator[str]:
+    settings = workshop.settings
+    zones = {entry.place.name: entry.place.timezone for entry in settings.places}
+    for table in TABLES:
+        path = _file(source, table)
+        if path is not None:
+            found = read_table(path, table, table_limits(settings), zones, today=today)
+            workshop.record.import_rows(table, found.rows, source=path.name)
+            yield f"{len(found.rows)} rows of {table} from {path.name}"
+    for entry in settings.places:
+        yield from _load_weather(source, workshop, entry, today)
+
+
+def _load_weather(
+    source: Path, workshop: Workshop, entry: PlaceSettings, today: date
+) -> Iterator[str]:
+    place = entry.place
+    names = [f"weather-{place.name}"]
+    if entry is workshop.settings.bench:
+        names.append("weather")
+    fetched_at = datetime.combine(today, datetime.min.time(), tzinfo=UTC)
+    for path in filter(None, (_file(source, name) for name in names)):
+        found = read_weather(path, place.timezone, last=today)
+        workshop.weather.put(
+            place.name, found.days, source=FILE_SOURCE, fetched_at=fetched_at, kind=found.kind
+        )
+        yield f"{len(found.days)} days of weather for {place.name} from {path.name}"
+    for path in sorted(source.glob(f"forecast-{place.name}-*.csv")):
+        found = read_weather(path, place.timezone)
+        issued = _issued(path)
+        workshop.weather.put(
+            place.name,
+            found.days,
+            source=FILE_SOURCE,
+            fetched_at=fetched_at,
+            kind="forecast",
+            issued=issued,
+        )
+        yield f"a forecast of {issued.isoformat()} for {place.name} from {path.name}"
+
+
+def _file(source: Path, name: str) -> Path | None:
+    return next(
+        (source / f"{name}{end}" for end in ENDINGS if (source / f"{name}{end}").is_file()), None
+    )
+
+
+def _issued(path: Path) -> date:
+    try:
+        return date.fromisoformat(path.stem[-10:])
+    except ValueError as error:
+        raise TableError(
+            f"{path.name}: the name must end in the day of issue, as forecast-PLACE-2026-11-23.csv."
+        ) from error
