@@ -99,7 +99,10 @@ class Calibration:
 
 @dataclass(frozen=True)
 class ErrorRow:
-    """How far one way of expecting the opening was off; ``crps_mm`` where it gave a spread."""
+    """How far one way of expecting the opening was off.
+
+    ``crps_mm`` scores the spread that it gave too, and is nought for a sure and right one.
+    """
 
     name: str  # plan, last_reeds, last_year
     reeds: int

@@ -17,11 +17,20 @@ from planner.plan.review_documents import (
 )
 from planner.plan.review_forecast import Forecast, PlannedWeek
 from planner.plan.review_season import Judged
-from planner.plan.scores import brier, brier_parts, coverage, crps_members, pit_counts
+from planner.plan.scores import (
+    brier,
+    brier_parts,
+    coverage,
+    crps_members,
+    crps_normal,
+    pit_counts,
+)
 
 ROWS = 5
 REEDS_A_ROW = 8  # fewer in a row only show noise
 LAST_REEDS = 20
+FEWEST = 5  # reeds, for their mean and spread to be held against the plan
+LEAST_SPREAD = 0.01  # mm, what an opening is read to
 YEAR = np.timedelta64(364, "D")
 
 
@@ -87,34 +96,55 @@ def errors(
         return ()
     seen = reeds.opening[scored]
     known = history.where(np.isfinite(history.opening))
-    rows = [_error("plan", seen - expected.middle[scored], float(expected.crps[scored].mean()))]
     begun = reeds.week[scored] - np.timedelta64(lead_days, "D")
-    rows.append(_error("last_reeds", seen - _last_means(known, begun)))
-    rows.append(_error("last_year", seen - _year_before(known, reeds.week[scored])))
+    rows = (
+        _error("plan", seen - expected.middle[scored], expected.crps[scored]),
+        _against("last_reeds", seen, *_last_reeds(known, begun)),
+        _against("last_year", seen, *_year_before(known, reeds.week[scored])),
+    )
     return tuple(row for row in rows if row.reeds)
 
 
-def _error(name: str, off: Floats, crps: float | None = None) -> ErrorRow:
-    off = off[np.isfinite(off)]
+def _against(name: str, seen: Floats, mean: Floats, spread: Floats) -> ErrorRow:
+    return _error(name, seen - mean, crps_normal(seen, mean, spread))
+
+
+def _error(name: str, off: Floats, crps: Floats) -> ErrorRow:
+    known = np.isfinite(off) & np.isfinite(crps)
+    off, crps = off[known], crps[known]
     if not len(off):
         return ErrorRow(name, 0, 0.0, 0.0, None)
-    return ErrorRow(name, len(off), float(off.mean()), float(np.abs(off).mean()), crps)
+    return ErrorRow(
+        name, len(off), float(off.mean()), float(np.abs(off).mean()), float(crps.mean())
+    )
 
 
-def _last_means(known: Judged, begun: NDArray[np.datetime64]) -> Floats:
-    """Mean opening of the last reeds judged by each of the days *begun* (n,)."""
-    sums = np.concatenate([[0.0], np.cumsum(known.opening)])
+def _last_reeds(known: Judged, begun: NDArray[np.datetime64]) -> tuple[Floats, Floats]:
+    """Mean and spread of the last openings judged by each of the days *begun* (n,). [mm]"""
+    sums, squares = (
+        np.concatenate([[0.0], np.cumsum(values)]) for values in (known.opening, known.opening**2)
+    )
     end = np.searchsorted(known.day, begun, side="right")
     start = np.maximum(0, end - LAST_REEDS)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray((sums[end] - sums[start]) / (end - start), dtype=float)
+    count = np.where(end - start >= FEWEST, end - start, np.nan)
+    mean = (sums[end] - sums[start]) / count
+    square = (squares[end] - squares[start]) / count - mean**2
+    return mean, _spread(square, count)
 
 
-def _year_before(known: Judged, weeks: NDArray[np.datetime64]) -> Floats:
-    """Mean opening of the reeds judged in the same weeks a year before, as one figure (n,)."""
-    before = np.isin(known.week, np.unique(weeks) - YEAR)
-    mean = known.opening[before].mean() if before.any() else np.nan
-    return np.full(len(weeks), mean)
+def _year_before(known: Judged, weeks: NDArray[np.datetime64]) -> tuple[Floats, Floats]:
+    """Mean and spread of the openings of the same weeks a year before, alike for all (n,). [mm]"""
+    own = known.opening[np.isin(known.week, np.unique(weeks) - YEAR)]
+    if len(own) < FEWEST:
+        nothing = np.full(len(weeks), np.nan)
+        return nothing, nothing
+    spread = _spread(np.full(len(weeks), own.var()), len(own))
+    return np.full(len(weeks), own.mean()), spread
+
+
+def _spread(square: Floats, count: Floats | int) -> Floats:
+    """Spread of a coming reed: of those seen, and of their mean; at least what is read. [mm]"""
+    return np.maximum(LEAST_SPREAD, np.sqrt(np.maximum(square, 0.0) * (1 + 1 / count)))
 
 
 def outlook_scores(

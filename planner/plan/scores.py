@@ -88,17 +88,6 @@ def brier_parts(
     )
 
 
-def ranked_probability(probabilities: Floats, came: NDArray[np.int64]) -> float:
-    """Return the mean ranked probability score of *probabilities* (n, classes) of classes (n,).
-
-    Sum over the class limits of the squared difference of the cumulative probabilities: Epstein,
-    Journal of Applied Meteorology 8 (1969).
-    """
-    below = np.cumsum(probabilities, axis=1)[:, :-1]
-    reached = came[:, None] <= np.arange(below.shape[1])
-    return float(np.mean(np.sum((below - reached) ** 2, axis=1)))
-
-
 def coverage(seen: ArrayLike, low: ArrayLike, high: ArrayLike) -> float:
     """Return the share of what was *seen* (n,) that lay within *low* to *high* (n,)."""
     seen = np.asarray(seen, dtype=float)
