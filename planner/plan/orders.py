@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 
+from planner.history.ledger import PIECES_PER_TUBE
 from planner.plan.allocation import Allocation
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation
 from planner.plan.needs import Need
 from planner.plan.phrases import SayDay, class_mm, counted, named
 from planner.plan.tasks import Run, Use, gathered
-from planner.plan.yields import PIECES_PER_TUBE, Yields
+from planner.plan.yields import Yields
 
 AHEAD = timedelta(days=56)  # an order due later can still be weighed again
 NOTICEABLE = 0.5  # reeds: less than half a reed short is covered by chance

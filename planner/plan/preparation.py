@@ -87,7 +87,7 @@ def prepare(
         made_this_week=_finished_since(record.moves, calendar.monday),
     )
     needs = needs_of(advices, want)
-    stock = sorted_out(stock_of(record.moves), grid)
+    stock = sorted_out(stock_of(record.moves, calendar.today), grid)
     problem = problem_of(needs, stock, yields, grid, calendar)
     if record.moves:
         allocation = allocate(problem)

@@ -1,18 +1,20 @@
-"""Cane at hand by stage and class, as the ledger of movements has it."""
+"""Cane at hand by stage and class, in pieces: one still in a tube counts too."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
+from planner.history.ledger import PIECES_PER_TUBE, stock
 from planner.history.tables import CaneMove
 from planner.plan.grid import NEGLIGIBLE, Grid
 from planner.plan.yields import STAGES
 
 ON_THE_WAY = STAGES[:-1]  # a finished reed is no cane to plan with any more
 SORTABLE = ("tube", "split")
-UNSORTED = (0.0, 0.0)  # stands for cane whose diameter isn't noted
+UNSORTED = (0.0, 0.0)  # sorts before any class
 
 Diameters = tuple[float, float]
 
@@ -29,34 +31,30 @@ class Batch:
     diameters: Diameters | None
 
 
-def stock_of(moves: Iterable[CaneMove]) -> tuple[Batch, ...]:
-    """Return the cane at hand, the furthest on first and within a stage the rounder first.
-
-    Cane may be bought in a wide class, or unsorted, and go on in a narrower one: what a class gave
-    beyond what it had came from a wider one around it at the same stage, or from the unsorted.
-    """
-    stages: dict[str, dict[Diameters, int]] = {stage: defaultdict(int) for stage in ON_THE_WAY}
-    for move in moves:
-        diameters = _diameters(move)
-        if move.from_stage in stages:
-            stages[move.from_stage][diameters] -= move.pieces
-        if move.to_stage in stages:
-            stages[move.to_stage][diameters] += move.pieces
+def stock_of(moves: Iterable[CaneMove], on: date) -> tuple[Batch, ...]:
+    """Return the cane at hand at the end of a day; see :func:`planner.history.ledger.stock`."""
     return tuple(
-        Batch(stage, pieces, None if diameters == UNSORTED else diameters)
-        for stage in reversed(ON_THE_WAY)
-        for diameters, pieces in sorted(_settled(stages[stage]).items())
+        Batch(
+            held.stage,
+            held.pieces * (PIECES_PER_TUBE if held.stage == "tube" else 1),
+            None
+            if held.diameter_low_mm is None or held.diameter_high_mm is None
+            else (held.diameter_low_mm, held.diameter_high_mm),
+        )
+        for held in stock(moves, on)
+        if held.stage in ON_THE_WAY and held.pieces > 0
     )
 
 
-def sorted_out(stock: Iterable[Batch], grid: Grid) -> tuple[Batch, ...]:
+def sorted_out(batches: Iterable[Batch], grid: Grid) -> tuple[Batch, ...]:
     """Return the stock by the maker's own classes, as sorting it will give.
 
     Tubes and split pieces of a class wider than the maker's are spread over the classes within it,
-    unsorted ones over all that the maker takes; what is gouged stays as it was noted.
+    unsorted ones over all that the maker takes; what is gouged stays as it was noted. The furthest
+    on comes first, and within a stage the rounder.
     """
     sums: dict[tuple[int, Diameters | None], int] = defaultdict(int)
-    for batch in stock:
+    for batch in batches:
         stage = -ON_THE_WAY.index(batch.stage)
         for diameters, pieces in _parts(batch, grid):
             sums[stage, diameters] += pieces
@@ -88,32 +86,3 @@ def _parts(batch: Batch, grid: Grid) -> Iterator[tuple[Diameters | None, int]]:
     for first, last, pieces in zip(within, within[1:], np.diff(reached), strict=False):
         if pieces:
             yield (float(first), float(last)), int(pieces)
-
-
-def _diameters(move: CaneMove) -> Diameters:
-    low, high = move.diameter_low_mm, move.diameter_high_mm
-    if low is None or high is None:
-        return UNSORTED
-    return low, high
-
-
-def _settled(sums: dict[Diameters, int]) -> dict[Diameters, int]:
-    """The classes with something in them, once those below nothing have drawn on wider ones."""
-    left = {diameters: count for diameters, count in sums.items() if count > 0}
-    for diameters, count in sorted(sums.items()):
-        missing = -count
-        for source in sorted((wide for wide in left if _holds(wide, diameters)), key=_width):
-            if missing <= 0:
-                break
-            taken = min(missing, left[source])
-            left[source] -= taken
-            missing -= taken
-    return {diameters: count for diameters, count in left.items() if count > 0}
-
-
-def _holds(wide: Diameters, narrow: Diameters) -> bool:
-    return wide == UNSORTED or (wide[0] <= narrow[0] and narrow[1] <= wide[1])
-
-
-def _width(diameters: Diameters) -> float:
-    return float("inf") if diameters == UNSORTED else diameters[1] - diameters[0]

@@ -9,10 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log, sqrt
 
+from planner.history.ledger import PIECES_PER_TUBE, arriving
 from planner.history.tables import CaneMove
 
-# A tube is split in three (common practice, no source); the ledger counts it as its three pieces.
-PIECES_PER_TUBE = 3
 STAGES = ("tube", "split", "gouged", "tied", "finished")
 DISCARDED = "discarded"
 
@@ -132,14 +131,15 @@ def _counts(moves: Sequence[CaneMove]) -> tuple[dict[str, int], dict[str, int]]:
     for move in moves:
         if move.from_stage not in through:
             continue
+        pieces = arriving(move.from_stage, move.pieces)
         if move.to_stage == DISCARDED:
-            lost[move.from_stage] += move.pieces
+            lost[move.from_stage] += pieces
             continue
         # A step left out in the ledger was still gone through.
         if move.to_stage in STAGES:
             passed = STAGES[STAGES.index(move.from_stage) : STAGES.index(move.to_stage)]
             for step in passed:
-                through[step] += move.pieces
+                through[step] += pieces
     return through, lost
 
 
