@@ -8,6 +8,7 @@ from planner.plan.review_groups import share_interval
 
 SURE = 0.8  # probability from which a choice is called the better one
 WORTH_WHILE = 0.02  # of the share: two reeds in a hundred
+CHANCE, NEAR = 0.025, 0.03  # a right plan is called wrong in at most 5 of 100 seasons
 MUCH = 0.25  # of the distance of the missed reeds, for a cause to be worth a sentence
 FEW_MM, FEW_READINGS = 30, 20
 ROOM_OFF_PCT = 4.0  # mean error of the room model [%], from which the hygrometer is worth a look
@@ -40,12 +41,13 @@ def verdict(found: Found) -> str:
     if kept is None:
         return "Nothing could be planned again for these weeks, so there is no plan to judge."
     good = round(kept.seen_share * kept.reeds)
-    low, high = share_interval(good, kept.reeds)
+    low, high = share_interval(good, kept.reeds, CHANCE)
+    off = kept.predicted_share - kept.seen_share
     promised = f"The plan expected {_in_100(kept.predicted_share)} of the reeds as made in range"
     seen = f"{_in_100(kept.seen_share)} came good"
-    if low <= kept.predicted_share <= high:
+    if low <= kept.predicted_share <= high or abs(off) < NEAR:
         return f"{promised} and {seen}: it fitted."
-    word = "too hopeful" if kept.predicted_share > kept.seen_share else "too cautious"
+    word = "too hopeful" if off > 0 else "too cautious"
     return f"{promised} but {seen}: it was {word}."
 
 

@@ -68,7 +68,9 @@ def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek], late: Fl
     """
     values = {name: np.full(len(reeds), np.nan) for name in NAMES}
     for (monday, place), planned in weeks.items():
-        here = np.flatnonzero((reeds.week == np.datetime64(monday, "D")) & (reeds.place == place))
+        here = np.flatnonzero(
+            (reeds.week == np.datetime64(monday, "D")) & (reeds.place == place) & ~late
+        )
         if len(here):
             for name, found in _of_week(reeds.where(here), planned).items():
                 values[name][here] = found

@@ -64,14 +64,16 @@ def _group(name: str, reeds: Judged, expected: Forecast) -> Group:
     )
 
 
-def share_interval(good: int, count: int) -> tuple[float, float]:
-    """Return where the true share lies, 80 in 100, given so many good ones of a count.
+def share_interval(good: int, count: int, tail: float = TENTH) -> tuple[float, float]:
+    """Return where the true share lies given so many good ones of a count: 80 in 100 of the time.
+
+    *tail* is the chance on either side.
 
     Jeffreys' interval: Brown, Cai & DasGupta, "Interval estimation for a binomial proportion",
     Statistical Science 16 (2001).
     """
     a, b = good + 0.5, count - good + 0.5
-    return float(betaincinv(a, b, TENTH)), float(betaincinv(a, b, 1 - TENTH))
+    return float(betaincinv(a, b, tail)), float(betaincinv(a, b, 1 - tail))
 
 
 def mean_or_none(values: Floats) -> float | None:
