@@ -43,6 +43,13 @@ Examples:
 """
 
 
+def keep_lines(command: click.Command) -> None:
+    """Let the help keep the lines of examples: what a raw docstring marks with backslash and b."""
+    command.help = command.help and command.help.replace("\\b\n", "\b\n")
+    for inner in command.commands.values() if isinstance(command, click.Group) else ():
+        keep_lines(inner)
+
+
 class LazyGroup(click.Group):
     """A group whose commands are imported when they are called."""
 
@@ -57,6 +64,7 @@ class LazyGroup(click.Group):
         module = importlib.import_module(COMMANDS[cmd_name][0])
         command = getattr(module, f"{cmd_name}_command")
         assert isinstance(command, click.Command)
+        keep_lines(command)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
