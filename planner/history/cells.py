@@ -15,6 +15,7 @@ Value: TypeAlias = str | float | int | date | datetime
 MM_IN_AN_INCH = 25.4
 DECIMALS = {"temperature": 2, "humidity": 2}  # all else: tenths of a thousandth of a mm
 TEXT_LENGTH = 1000
+DAYS_BACK = {"today": 0, "yesterday": 1}
 EMPTY = ("", "-", "\N{EN DASH}", "\N{EM DASH}", "n/a", "na")
 NUMBER = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*)?")
 # Signs that a cell may carry after its number; those of length and temperature change the number.
@@ -204,6 +205,9 @@ def _monday(reader: Reader, column: Column, cell: Any) -> date:
 
 
 def _day(reader: Reader, cell: Any) -> date:
+    word = plain(cell) if isinstance(cell, str) else ""
+    if word in DAYS_BACK:
+        return reader.today - timedelta(days=DAYS_BACK[word])
     try:
         return date_in(cell, reader.dates)
     except ValueError as error:

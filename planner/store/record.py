@@ -7,15 +7,15 @@ import secrets
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, Self
 
 from planner.errors import RecordDamaged
+from planner.history.changes import Difference, Undone, difference
 from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed, Row, table_of
 from planner.store.copies import copies_of, set_aside
-from planner.store.record_changes import Difference, difference
 from planner.store.record_rows import fields_of, names_of, rows_of, seal, stored
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
@@ -29,16 +29,6 @@ Clock = Callable[[], datetime]
 def utc_now() -> datetime:
     """Return the computer's time. [UTC]"""
     return datetime.now(UTC)
-
-
-@dataclass(frozen=True)
-class Undone:
-    """An entry taken back: what kind it was, from where, when, and the rows it had changed."""
-
-    kind: str
-    source: str
-    at: datetime
-    difference: Difference
 
 
 class Record:
@@ -152,7 +142,7 @@ class Record:
     def import_rows(
         self, table: str, rows: Sequence[Row], *, replacing: bool = False, source: str = ""
     ) -> Difference:
-        """Take rows in, all or none; see :func:`planner.store.record_changes.difference`.
+        """Take rows in, all or none; see :func:`planner.history.changes.difference`.
 
         A dated copy of a record that holds something is made before.
 
@@ -263,14 +253,18 @@ class Record:
 
 
 def _refuse_emptied(path: Path) -> None:
-    """An empty file beside copies is no new record: something emptied it."""
+    """An empty or missing file beside copies is no new record: something took it away."""
     try:
-        emptied = path.stat().st_size == 0
+        if path.stat().st_size:
+            return
+        state = "is empty"
+    except FileNotFoundError:
+        state = "is missing"
     except OSError:
         return
-    copies = copies_of(path) if emptied else []
+    copies = copies_of(path)
     if copies:
         raise RecordDamaged(
-            f"{path} is empty, though there was a record: put a copy in its place, the newest is "
-            f"{copies[0]}."
+            f"{path} {state}, though there was a record. Put a copy in its place, the newest is "
+            f"{copies[0]}; or move the copies elsewhere to begin anew."
         )

@@ -1,28 +1,21 @@
-"""The fence about the cane: no stage of a diameter class, and of a lot in it, below zero."""
+"""The fence about the cane: no stage of a diameter class below zero at the end of any day."""
 
 import sqlite3
+from collections.abc import Iterator
+from datetime import date
 
 from planner.errors import StockShort
-from planner.plan.yields import PIECES_PER_TUBE
+from planner.history.ledger import OUTSIDE, PIECES_PER_TUBE, Change, Shortage, first_shortage
 
-# Whole days are compared, as the movements of a day may be noted in any order. Rows without a
-# lot draw on the class as a whole. Tubes are counted as tubes, all that comes of them as pieces.
-_LEVELS = """
-WITH moves AS (
-    SELECT date, lot, diameter_low_mm AS low, diameter_high_mm AS high, to_stage AS stage,
-        CASE from_stage WHEN 'tube' THEN {each} * pieces ELSE pieces END AS pieces
-        FROM cane WHERE voided IS NULL
+_CHANGES = f"""
+SELECT date, stage, low, high, SUM(pieces) FROM (
+    SELECT date, to_stage AS stage, diameter_low_mm AS low, diameter_high_mm AS high,
+        pieces * CASE from_stage WHEN 'tube' THEN {PIECES_PER_TUBE} ELSE 1 END AS pieces
+    FROM cane WHERE voided IS NULL
     UNION ALL
-    SELECT date, lot, diameter_low_mm, diameter_high_mm, from_stage, -pieces
-        FROM cane WHERE voided IS NULL),
-days AS (
-    SELECT date, {lot} AS lot, low, high, stage, SUM(pieces) AS pieces FROM moves
-    WHERE stage <> 'supplier' {only} GROUP BY date, {lot}, low, high, stage),
-levels AS (
-    SELECT *, SUM(pieces) OVER (PARTITION BY lot, low, high, stage ORDER BY date) AS level
-    FROM days)
-SELECT date, lot, low, high, stage, level, pieces FROM levels WHERE level < 0
-ORDER BY date, stage LIMIT 1
+    SELECT date, from_stage, diameter_low_mm, diameter_high_mm, -pieces
+    FROM cane WHERE voided IS NULL)
+WHERE stage <> '{OUTSIDE}' GROUP BY date, stage, low, high ORDER BY date
 """
 
 
@@ -34,27 +27,23 @@ def check_stock(connection: sqlite3.Connection) -> None:
     StockShort
         With the first day, the stage and the number of pieces that are missing.
     """
-    for lot, only in (("NULL", ""), ("lot", "AND lot IS NOT NULL")):
-        found = connection.execute(
-            _LEVELS.format(lot=lot, only=only, each=PIECES_PER_TUBE)
-        ).fetchone()
-        if found is not None:
-            raise StockShort(_sentence(*found))
+    short = first_shortage(_changes(connection))
+    if short is not None:
+        raise StockShort(_sentence(short))
 
 
-def _sentence(
-    day: str,
-    lot: str | None,
-    low: float | None,
-    high: float | None,
-    stage: str,
-    level: int,
-    moved: int,
-) -> str:
-    of = f" of {low:g} to {high:g} mm" if low is not None else " of no diameter noted"
-    of += f", lot {lot}" if lot else ""
+def _changes(connection: sqlite3.Connection) -> Iterator[Change]:
+    for day, stage, low, high, pieces in connection.execute(_CHANGES):
+        yield Change(date.fromisoformat(day), stage, (low, high), pieces)
+
+
+def _sentence(short: Shortage) -> str:
+    low, high = short.bounds
+    of = "of no diameter noted" if low is None else f"of {low:g} to {high:g} mm"
+    noun = "tube" if short.stage == "tube" else "piece"
+    count = f"{short.missing} {noun}{'' if short.missing == 1 else 's'}"
     return (
-        f"On {day} the stage {stage}{of} would hold {-level} pieces less than nothing: "
-        f"it had {max(level - moved, 0)}, and {-moved} went out. Note first what came in, or "
-        "correct the pieces, the stage or the diameters. Nothing was stored."
+        f"On {short.day} the stage {short.stage} would hold {count} {of} less than nothing. Note "
+        "first what came in, or correct the pieces, the stage, the diameters or the day. Nothing "
+        "was stored."
     )

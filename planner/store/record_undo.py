@@ -3,15 +3,12 @@
 import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from planner.errors import RecordError
+from planner.history.changes import Difference, Undone
 from planner.history.tables import TABLES
-from planner.store.record_changes import Difference
 from planner.store.record_rows import fields_of, names_of, rows_of
-
-if TYPE_CHECKING:
-    from planner.store.record import Undone
 
 _LIVE = (
     "SELECT id, kind, tablename, source, at FROM entries WHERE kind <> 'undo' "
@@ -45,7 +42,7 @@ def entry_of(connection: sqlite3.Connection, table: str, identity: int) -> Entry
     return Entry(*found) if found else None
 
 
-def take_back(connection: sqlite3.Connection, entry: Entry, at: str, mark: int) -> "Undone":
+def take_back(connection: sqlite3.Connection, entry: Entry, at: str, mark: int) -> Undone:
     """Write the entry that takes *entry* back.
 
     Raises
@@ -53,8 +50,6 @@ def take_back(connection: sqlite3.Connection, entry: Entry, at: str, mark: int) 
     RecordError
         If a later entry changed one of its rows.
     """
-    from planner.store.record import Undone
-
     brought = _rows(connection, entry.table, "entry = ?", entry.id)
     before = _rows(connection, entry.table, "voided = ?", entry.id)
     _refuse_overtaken(connection, entry, brought, before)

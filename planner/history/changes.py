@@ -1,12 +1,11 @@
-"""What an import would change, worked out before anything is written."""
+"""What an import would change, worked out before anything is written; what an undo did."""
 
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from datetime import datetime
 
 from planner.history.tables import Row
-
-SHOWN_AT_MOST = 20
 
 
 @dataclass(frozen=True)
@@ -21,6 +20,16 @@ class Difference:
 
     def __bool__(self) -> bool:
         return bool(self.added or self.changed or self.removed)
+
+
+@dataclass(frozen=True)
+class Undone:
+    """An entry taken back: add or import, its file, when it was made, and the rows it changes."""
+
+    kind: str
+    source: str
+    at: datetime
+    difference: Difference
 
 
 def difference(

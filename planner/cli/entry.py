@@ -1,0 +1,117 @@
+"""Entries at the bench: one by its options, or many by lines."""
+
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from datetime import datetime
+from typing import Any
+
+import click
+
+from planner.cli.shared import answer_json, notes
+from planner.commands.add import Added, Entered, Session, add_row, copy_now_and_then
+from planner.commands.record import open_record
+from planner.errors import RecordBusy, StockShort, WrongUse
+from planner.history.quick import EXAMPLES
+from planner.history.tables import Table
+from planner.plan.documents import SCHEMA_VERSION
+from planner.report.record_words import (
+    difference_dict,
+    kept_line,
+    row_dict,
+    staying_line,
+    stock_line,
+    undone_lines,
+)
+from planner.settings import Settings
+
+
+def add_one(
+    settings: Settings, table: Table, cells: Mapping[str, str], *, now: datetime, as_json: bool
+) -> None:
+    """Keep one record and say what was understood."""
+    with open_record(settings) as record:
+        added = add_row(record, settings, table.name, cells, now)
+        note = copy_now_and_then(record.path, now)
+    notes(*([note] if note else []))
+    if as_json:
+        answer_json(_answer(Entered(added=added)))
+        return
+    for line in _added_lines(added):
+        click.echo(line)
+
+
+def enter_many(
+    settings: Settings,
+    table: Table,
+    staying: Mapping[str, str],
+    *,
+    now: Callable[[], datetime],
+    as_json: bool,
+) -> None:
+    """Take lines until an empty one or the end; each is kept before it is echoed.
+
+    Exits with 1 when a line of a pipe couldn't be used: nobody was there to mend it.
+    """
+    asking = sys.stdin.isatty()
+    if asking:
+        notes(f"One {table.one} a line: {EXAMPLES[table.name]}")
+        notes('"undo" takes the last line back, "?" shows this again, an empty line ends.')
+    unusable = 0
+    with open_record(settings) as record:
+        session = Session(record, settings, table.name, now, staying)
+        for number, line in enumerate(_lines(table.one, asking=asking), start=1):
+            try:
+                entered = session.enter(line)
+            except (WrongUse, StockShort, RecordBusy) as error:
+                unusable += 1
+                notes(f"{'' if asking else f'Line {number}: '}{error}")
+            else:
+                _echo(entered, as_json=as_json)
+        note = copy_now_and_then(record.path, now())
+        notes(*([note] if note else []))
+    if unusable and not asking:
+        notes(f"{unusable} of the lines could not be used; the others are kept.")
+        raise SystemExit(1)
+
+
+def _lines(prompt: str, *, asking: bool) -> Iterator[str]:
+    while True:
+        if asking:
+            click.echo(f"{prompt}> ", nl=False, err=True)
+        line = sys.stdin.readline()
+        if asking and line.strip() == "?":
+            continue
+        if not line.strip():
+            if asking and not line:
+                click.echo(err=True)
+            return
+        yield line.strip()
+
+
+def _echo(entered: Entered, *, as_json: bool) -> None:
+    if as_json:
+        answer_json(_answer(entered))
+    elif entered.added is not None:
+        for line in _added_lines(entered.added):
+            click.echo(line)
+    elif entered.undone is not None:
+        for line in undone_lines(entered.undone):
+            click.echo(line)
+    else:
+        click.echo(staying_line(entered.staying))
+    sys.stdout.flush()
+
+
+def _added_lines(added: Added) -> Iterator[str]:
+    yield kept_line(added.table, added.row)
+    if added.stock:
+        yield stock_line(added.stock)
+
+
+def _answer(entered: Entered) -> dict[str, Any]:
+    answer: dict[str, Any] = {"schema_version": SCHEMA_VERSION}
+    if entered.added is not None:
+        answer |= {"table": entered.added.table, "row": row_dict(entered.added.row)}
+    if entered.undone is not None:
+        answer["undone"] = difference_dict(entered.undone.difference)
+    return answer
