@@ -1,5 +1,6 @@
 """The templates: escaped by default, strict about what they are given, the same for the same."""
 
+import re
 from datetime import date
 from functools import cache, partial
 from typing import Any
@@ -8,6 +9,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from planner.report import words
+
+# A word joiner after the dash of a range keeps it from breaking over two lines.
+RANGE = re.compile(f"(?<=[0-9]){words.DASH}(?=[0-9])")
+JOINED = f"{words.DASH}\u2060"
+UNIT = re.compile(r"(?<=[0-9]) (?=(?:mm|hPa)\b|%|°[CF])")
 
 
 @cache
@@ -37,15 +43,23 @@ def environment() -> Environment:
     made.filters["span"] = _span
     made.filters["bare_span"] = _bare_span
     made.filters["bare_count"] = "{:,}".format
-    made.filters["bare_number"] = words.number
+    made.filters["plain_number"] = words.number
+    made.filters["plain_fine"] = words.fine
+    made.filters["plain_span"] = _plain_span
     made.filters["weather_word"] = words.weather_word
     made.filters["listed"] = words.listed
     return made
 
 
 def _clean(value: Any) -> Any:
-    """Take control characters out of what a maker typed; markup is ours already."""
-    return words.clean(value) if type(value) is str else value
+    """Take control characters out of what was typed; hold ranges and units together.
+
+    Markup is ours already.
+    """
+    if type(value) is not str:
+        return value
+    held = UNIT.sub(words.NBSP, words.clean(value))
+    return RANGE.sub(JOINED, held) if words.DASH in held else held
 
 
 def together(text: str) -> Markup:
@@ -61,6 +75,10 @@ def _span(range_: tuple[float, float], decimals: int = 2, unit: str = "mm") -> M
     return together(words.span(*range_, decimals, unit))
 
 
+def _plain_span(range_: tuple[float, float], decimals: int = 2) -> str:
+    return words.bare_span(*range_, decimals)
+
+
 def _bare_span(range_: tuple[float, float], decimals: int = 2) -> Markup:
     return together(words.bare_span(*range_, decimals))
 
@@ -71,6 +89,7 @@ def dated(order: str) -> dict[str, Any]:
         "day": lambda when: _time(when, words.day(when, order)),
         "short_day": lambda when: _time(when, words.short_day(when, order)),
         "plain_day": lambda when: words.day(when, order),
+        "plain_short_day": lambda when: words.short_day(when, order),
     }
 
 

@@ -2,9 +2,9 @@
 
 import os
 from base64 import b64encode
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
@@ -34,9 +34,11 @@ from planner.report.plan_view import (
 )
 from planner.watch.documents import GougeDocument
 
-# Beyond so many rows the other places are shown without pictures of their own, so that the page
-# stays small enough to mail.
-ROWS_IN_FULL = 160
+# A page is to be mailed and to open at once: with very many places it says less of each.
+MOST_BYTES = 400_000
+BRIEF_WEEKS = 8
+FULL_PLACES = 12
+DETAILS = ("full", "compact", "brief")
 TABLE_BEFORE_CHECKLIST = 20
 
 
@@ -59,7 +61,8 @@ def render_plan(
     bench = places[0] if places else None
     weeks = bench.weeks if bench else ()
     taking = to_take_now(weeks, document.today)
-    return page(
+    draw = partial(
+        page,
         "plan.html.jinja",
         dates=dates,
         document=document,
@@ -69,10 +72,11 @@ def render_plan(
         others=places[1:],
         taking=taking,
         finishing=being_finished(weeks, document.today),
-        reasons=reasons_of(weeks),
+        reasons_of=reasons_of,
         deadlines=deadlines_of(document),
         checklist_first=len(weeks) > TABLE_BEFORE_CHECKLIST,
-        in_full=len(document.weeks) - len(weeks) <= ROWS_IN_FULL,
+        lead_days=(weeks[0].week_start - weeks[0].sort_by).days if weeks else 0,
+        brief_weeks=BRIEF_WEEKS,
         weeks_pictures=_weeks_pictures(document, bench, taking and taking.week_start, dates),
         strip=lambda place, index: strip_picture(
             place.weeks, document.workshop, f"place-{index}", dates
@@ -86,6 +90,15 @@ def render_plan(
         made_at=made_at,
         fahrenheit=fahrenheit,
     )
+    return next(html for html in _ever_shorter(draw, len(places)) if html is not None)
+
+
+def _ever_shorter(draw: Callable[..., str], places: int) -> Iterator[str | None]:
+    """Yield the page in the most detail that keeps it small, None for each that is too large."""
+    details = DETAILS if places <= FULL_PLACES else DETAILS[1:]
+    for detail in details:
+        html = draw(detail=detail)
+        yield html if len(html.encode()) < MOST_BYTES or detail == DETAILS[-1] else None
 
 
 @dataclass(frozen=True)
@@ -183,10 +196,12 @@ def write_page(html: str, path: Path) -> None:
     draft = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        draft.write_text(html, encoding="utf-8", newline="\n")
-        draft.replace(path)
+        try:
+            draft.write_text(html, encoding="utf-8", newline="\n")
+            draft.replace(path)
+        finally:
+            draft.unlink(missing_ok=True)
     except OSError as error:
-        draft.unlink(missing_ok=True)
         raise RecordFull(
             f"The page {path} can't be written ({error.strerror}); make room or choose another "
             "folder, then run the command again."

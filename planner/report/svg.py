@@ -8,6 +8,8 @@ from collections.abc import Iterable
 
 from markupsafe import Markup, escape
 
+from planner.report.words import clean
+
 Point = tuple[float, float]
 
 
@@ -24,13 +26,19 @@ def tag(name: str, *inside: str, **attributes: str | float | None) -> Markup:
     attribute of None is left out.
     """
     written = "".join(
-        f' {_attribute(key)}="{escape(short(value) if isinstance(value, float | int) else value)}"'
+        f' {_attribute(key)}="{_written(value)}"'
         for key, value in attributes.items()
         if value is not None
     )
     if not inside:
         return Markup(f"<{name}{written}/>")
-    return Markup(f"<{name}{written}>{''.join(escape(part) for part in inside)}</{name}>")
+    return Markup(f"<{name}{written}>{''.join(map(_written, inside))}</{name}>")
+
+
+def _written(value: str | float) -> Markup:
+    if isinstance(value, Markup):
+        return value
+    return escape(clean(value) if isinstance(value, str) else short(value))
 
 
 def _attribute(key: str) -> str:

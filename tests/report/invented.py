@@ -181,7 +181,7 @@ def _prepare(place: str, weeks: int) -> tuple[Preparation, ...]:
             pieces=120,
             place=place,
             week_start=None,
-            words="so that it lies here before the dry spell",
+            words="Order 120 pieces of 10.00–10.25 mm, to lie here before the dry spell.",
         )
     )
     return tuple(tasks)

@@ -253,7 +253,7 @@ def _reading(frame: _Frame, week: WeekAdvice, point: svg.Point) -> Markup:
         point,
         3 if frame.column > 12 else 2,
         "air-dot" if week.weather == "forecast" else "air-dot hollow",
-        said=said,
+        said=said if frame.wide else "",
     )
     if not frame.roomy:
         return mark
@@ -315,7 +315,7 @@ def _diameter(frame: _Frame, index: int, week: WeekAdvice) -> Markup:
     place, size, y = (x, top), (width, max(bottom - top, 3)), lanes.y(advice.best)
     hatched = svg.rectangle(place, size, "over", fill=f"url(#{frame.name}-c)")
     return svg.group(
-        svg.tag("title", said),
+        svg.tag("title", said) if frame.wide else "",
         svg.rectangle(place, size, "cane-bar"),
         "" if _known(week) else hatched,
         svg.line((x, y), (x + width, y), "cane-best"),
