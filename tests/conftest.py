@@ -1,0 +1,24 @@
+"""What all tests share: slow studies wait to be asked for, and no setting leaks in."""
+
+import pytest
+
+ASKED_FOR = ("slow", "wheel")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out the marks that must be asked for by -m, and say so in the summary."""
+    expression = config.getoption("-m")
+    for mark in ASKED_FOR:
+        if mark in expression:
+            continue
+        skip = pytest.mark.skip(reason=f"asked for with -m {mark}")
+        for item in items:
+            if item.get_closest_marker(mark):
+                item.add_marker(skip)
+
+
+@pytest.fixture(autouse=True)
+def _own_environment(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No setting of whoever runs the tests reaches them."""
+    for name in ("PLANNER_WORKSHOP", "PLANNER_DEBUG", "NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
