@@ -9,17 +9,19 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
 from planner.plan.documents import Source
 from planner.store.sqlite import connect, explain, transaction
 from planner.store.weather_rows import (
     FORESEEN,
+    HELD,
     ISSUED,
     ISSUES,
     LATEST,
     OBSERVED,
     SEEN,
+    STORED,
     TYPICAL,
     UPSERT,
     Row,
@@ -29,7 +31,9 @@ from planner.store.weather_rows import (
     rows_of,
 )
 from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
-from planner.weather.credits import Credit, credit_of
+from planner.weather.asked import Held, Remembered
+from planner.weather.credits import CREDITS, Credit, credit_of
+from planner.weather.globe import distance_km
 
 if TYPE_CHECKING:
     from planner.air.days import Days
@@ -38,6 +42,7 @@ FILE_NAME = "weather.db"
 WHOLE_DAY_HOURS = 18  # a day with fewer hours behind it is kept, but doesn't count
 TYPICAL_UNTIL_DAYS = 3 * 365  # a typical year stands in until that many days were observed
 
+MOVED_KM = 3.0
 FILLED_DAYS = 21  # how far back a forecast stands in for a day that no archive has yet
 
 
@@ -48,6 +53,17 @@ class Forecast:
     issued: date
     source: str
     days: "Days"
+
+
+class Stored(NamedTuple):
+    """One stored day, without its values; days and times as text, as they stand in the table."""
+
+    kind: str
+    source: str
+    issued: str
+    day: str
+    hours: int
+    fetched_at: str
 
 
 class WeatherStore:
@@ -182,6 +198,52 @@ class WeatherStore:
             connection.execute(
                 "INSERT OR REPLACE INTO kept VALUES (?, ?, ?)", (key, fingerprint, text)
             )
+
+    def held(self, place_name: str, source: str) -> list[Held]:
+        """Return the observed days of a source, with the day each was fetched; thin ones too."""
+        rows = self._rows(HELD, plain(place_name), source)
+        return [Held(date.fromisoformat(day), date.fromisoformat(at[:10])) for day, at in rows]
+
+    def settle(self, place_name: str, latitude: float, longitude: float) -> bool:
+        """Note where a place is.
+
+        If it was elsewhere when its weather was fetched, what was fetched is let go, as it is the
+        weather of another place; files that the maker brought in stay. Returns whether it was.
+        """
+        name = plain(place_name)
+        known = self._rows("SELECT latitude, longitude FROM whereabouts WHERE place = ?", name)
+        here = (latitude, longitude)
+        moved = any(distance_km(there, here) > MOVED_KM for there in known)
+        if known and not moved:
+            return False
+        with self._writing() as connection:
+            if moved:
+                marks = ", ".join("?" * len(CREDITS))
+                connection.execute(
+                    f"DELETE FROM days WHERE place = ? AND source IN ({marks})", (name, *CREDITS)
+                )
+                connection.execute("UPDATE revision SET number = number + 1")
+            connection.execute("INSERT OR REPLACE INTO whereabouts VALUES (?, ?, ?)", (name, *here))
+        return moved
+
+    def recall(self, key: str) -> Remembered | None:
+        """Return what is remembered of the last question under *key*."""
+        statement = "SELECT at, not_before, last_modified, text FROM asked WHERE key = ?"
+        for at, not_before, last_modified, text in self._rows(statement, key):
+            until = datetime.fromisoformat(not_before) if not_before else None
+            return Remembered(datetime.fromisoformat(at), until, last_modified, text)
+        return None
+
+    def remember(self, key: str, what: Remembered) -> None:
+        """Remember a question, in place of the last one of that key."""
+        until = what.not_before.isoformat() if what.not_before else ""
+        row = (key, what.at.isoformat(), until, what.last_modified, what.text)
+        with self._writing() as connection:
+            connection.execute("INSERT OR REPLACE INTO asked VALUES (?, ?, ?, ?, ?)", row)
+
+    def stored(self, place_name: str) -> list[Stored]:
+        """Return every row of a place without its values, by kind, source, issue and day."""
+        return [Stored(*row) for row in self._rows(STORED, plain(place_name))]
 
     def _typical(self, name: str, until: date, rows: list[Row]) -> list[Row]:
         if len(rows) >= TYPICAL_UNTIL_DAYS:

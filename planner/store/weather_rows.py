@@ -76,6 +76,16 @@ ISSUED = """
     ORDER BY day
 """
 
+HELD = """
+    SELECT day, fetched_at FROM days
+    WHERE place = ? AND kind = 'observed' AND source = ? ORDER BY day
+"""
+
+STORED = """
+    SELECT kind, source, issued, day, hours, fetched_at FROM days
+    WHERE place = ? ORDER BY kind, source, issued, day
+"""
+
 
 def rows_of(days: "Days") -> Iterable[Row]:
     """Yield the rows of *days* that hold finite values."""

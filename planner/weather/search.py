@@ -4,18 +4,17 @@ The list is GeoNames' (places of 15,000 inhabitants and more), CC BY 4.0; see
 :data:`planner.weather.credits.PLACE_LIST`.
 """
 
-import math
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from planner.weather.globe import distance_km
 from planner.weather.places import Place
 
 CLEARLY_LARGER = 10  # times the inhabitants of the next of that name: the one that is meant
 FAR_KM = 500.0  # farther from every listed place than that, the zone goes by the longitude
-EARTH_KM = 6371.0
 BY_NAME, BY_OTHER_NAME, BEGINS_SO = range(3)
 
 
@@ -74,8 +73,9 @@ def zone_at(latitude: float, longitude: float) -> str:
 
     Out at sea and near the poles, more than 500 km from any, it goes by the longitude.
     """
+    here = (latitude, longitude)
     distance, zone = min(
-        (distance_km(latitude, longitude, city["latitude"], city["longitude"]), city["timezone"])
+        (distance_km(here, (city["latitude"], city["longitude"])), city["timezone"])
         for city in _cities()
     )
     if distance <= FAR_KM:
@@ -83,16 +83,6 @@ def zone_at(latitude: float, longitude: float) -> str:
     hours = round(longitude / 15.0)
     # The names of these zones count westwards.
     return f"Etc/GMT{-hours:+d}" if hours else "Etc/GMT"
-
-
-def distance_km(latitude: float, longitude: float, latitude_2: float, longitude_2: float) -> float:
-    """Return the distance [km] of two points on the globe, across the date line too (haversine)."""
-    one, two = math.radians(latitude), math.radians(latitude_2)
-    across = math.radians(longitude_2 - longitude)
-    chord = (
-        math.sin((two - one) / 2) ** 2 + math.cos(one) * math.cos(two) * math.sin(across / 2) ** 2
-    )
-    return 2 * EARTH_KM * math.asin(math.sqrt(min(1.0, chord)))
 
 
 def folded(text: str) -> str:

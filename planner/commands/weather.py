@@ -1,0 +1,212 @@
+"""Fetch weather, take it from a file, and keep it fresh for the plan.
+
+What speaks to services or reads files is loaded when it is needed: the bench path passes here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from planner.commands.workshop import Workshop
+from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
+from planner.weather.asked import Remembered
+from planner.weather.places import Place
+
+if TYPE_CHECKING:
+    from planner.weather.choice import Wanted
+    from planner.weather.fetch import Progress, Report
+
+FRESH_FOR = timedelta(days=1)
+AFTER_TROUBLE = timedelta(minutes=15)  # who plans without a network isn't made to wait each time
+KEY = "weather refreshed"
+
+
+@dataclass(frozen=True)
+class Imported:
+    """What a weather file brought."""
+
+    file: str
+    place: str
+    kind: str  # observed, forecast or typical
+    days: int
+    thin: int  # of these, days with too few hours to count
+    changed: int  # rows new or changed; 0 for the same file twice
+    first: date | None
+    last: date | None
+    notes: tuple[str, ...]
+
+
+def refresh(
+    workshop: Workshop,
+    *,
+    today: date,
+    now: datetime | None = None,
+    places: Sequence[Place] | None = None,
+    transport: Any = None,
+) -> list[str]:
+    """Bring the weather up to date if it is older than a day; return warnings for the maker.
+
+    Trouble with the network or a service is never an error here: the plan is made from what is
+    stored, and the warning says how old that is. A replay of another day than the present one
+    asks nobody.
+
+    Parameters
+    ----------
+    places : the places of the workshop by default
+    transport : an ``httpx`` transport in place of the network, for tests
+    """
+    now = now or datetime.now(UTC)
+    bench = workshop.settings.bench.place
+    if today != now.astimezone(ZoneInfo(bench.timezone)).date():
+        return []
+    places = places or [entry.place for entry in workshop.settings.places]
+    asked_for = "; ".join(f"{p.name} {p.latitude} {p.longitude}" for p in places)
+    if not _due(workshop.weather.recall(KEY), now, asked_for):
+        return []
+    try:
+        report = fetch_weather(workshop, today=today, now=now, places=places, transport=transport)
+        warnings = list(report.warnings)
+    except (WorkshopError, WeatherUnavailable) as error:
+        warnings = [str(error)]
+    workshop.weather.remember(
+        KEY, Remembered(now, last_modified="trouble" if warnings else "", text=asked_for)
+    )
+    return [*warnings, *(_age(workshop, place, today) for place in places if warnings)]
+
+
+def fetch_weather(
+    workshop: Workshop,
+    *,
+    today: date,
+    now: datetime | None = None,
+    places: Sequence[Place] | None = None,
+    service: str | None = None,
+    transport: Any = None,
+    progress: "Progress | None" = None,
+) -> "Report":
+    """Ask the services for what is missing.
+
+    Raises
+    ------
+    WorkshopError
+        If the settings ask for a service that isn't there or may not be asked.
+    WeatherUnavailable
+        If nothing came and nothing was fresh.
+    """
+    from planner.weather.choice import chosen, only
+    from planner.weather.fetch import fetch, silent
+    from planner.weather.http import Web, open_client
+
+    settings = workshop.settings
+    wanted = _wanted(workshop)
+    services = chosen(only(wanted, service) if service else wanted)
+    with open_client(settings.contact, transport) as client:
+        report = fetch(
+            places or [entry.place for entry in settings.places],
+            workshop.weather,
+            Web(client, contact=settings.contact),
+            today=today,
+            now=now or datetime.now(UTC),
+            ahead=services.ahead,
+            past=services.past,
+            progress=progress or silent,
+        )
+    if report.warnings and not report.fetched and not report.fresh:
+        raise WeatherUnavailable("No weather came. " + " ".join(report.warnings))
+    return report
+
+
+def import_weather(
+    workshop: Workshop,
+    path: Path,
+    *,
+    today: date,
+    now: datetime | None = None,
+    place_name: str | None = None,
+    kind: str = "observed",
+    issued: date | None = None,
+    dates: str | None = None,
+    dry_run: bool = False,
+) -> Imported:
+    """Take the weather of a file into the store, for one place (the bench by default).
+
+    Raises
+    ------
+    TableError
+        If the file can't be used; every bad row is named and nothing is stored.
+    WrongUse
+        If a day of issue is given for what isn't a forecast, or a typical year as a forecast.
+    """
+    from planner.weather.files import read_weather
+
+    settings = workshop.settings
+    place = settings.place_named(place_name).place
+    if issued is not None and kind != "forecast":
+        raise WrongUse("--issued goes with --kind forecast.")
+    found = read_weather(
+        path,
+        place.timezone,
+        last=None if kind == "forecast" else today,
+        dates=dates or settings.dates,
+        renamed=settings.imports.get("weather"),
+    )
+    if found.kind == "typical" and kind == "forecast":
+        raise WrongUse(f"{path.name} is a typical year; it can't be a forecast.")
+    kind = "forecast" if kind == "forecast" else found.kind
+    changed = 0
+    if not dry_run:
+        changed = workshop.weather.put(
+            place.name,
+            found.days,
+            source=path.name,
+            fetched_at=now or datetime.now(UTC),
+            kind=kind,
+            issued=(issued or today) if kind == "forecast" else None,
+        )
+    return Imported(
+        file=path.name,
+        place=place.name,
+        kind=kind,
+        days=len(found.days),
+        thin=found.thin,
+        changed=changed,
+        first=found.days.day[0].item() if len(found.days) else None,
+        last=found.days.day[-1].item() if len(found.days) else None,
+        notes=found.notes,
+    )
+
+
+def _wanted(workshop: Workshop) -> "Wanted":
+    from planner.weather.choice import Wanted
+
+    said = workshop.settings.weather
+    return Wanted(
+        said.ahead,
+        said.past,
+        said.open_meteo_noncommercial,
+        said.open_meteo_apikey_env,
+        said.urls,
+    )
+
+
+def _due(known: Remembered | None, now: datetime, asked_for: str) -> bool:
+    if known is None or known.text != asked_for:
+        return True
+    age = now - known.at
+    return age >= (AFTER_TROUBLE if known.last_modified else FRESH_FOR) or age < timedelta()
+
+
+def _age(workshop: Workshop, place: Place, today: date) -> str:
+    """Return how old the stored weather of a place is."""
+    forecast = workshop.weather.forecast(place.name, today)
+    observed = workshop.weather.observed(place.name, today, filled=False)
+    if not len(observed) and forecast is None:
+        return f"{place.name}: no weather is stored."
+    past = f"observed to {observed.day[-1]}" if len(observed) else "no observed days"
+    if forecast is None:
+        return f"{place.name}: stored weather used: {past}, no forecast, so climate ahead."
+    old = (today - forecast[1]).days
+    return f"{place.name}: stored weather used: {past}, forecast {old} days old."

@@ -1,0 +1,81 @@
+"""What a weather service is to the planner, and what it gives back."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Protocol
+
+from planner.air.days import Days
+from planner.weather.asked import Remembered
+from planner.weather.credits import Credit
+from planner.weather.http import Web
+from planner.weather.places import Place
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What a service gave, as days of the place's time zone.
+
+    ``notes`` tell what was mended; ``expires`` and ``last_modified`` are what the service said of
+    asking again.
+    """
+
+    days: Days
+    credit: Credit
+    notes: tuple[str, ...] = ()
+    expires: datetime | None = None
+    last_modified: str = ""
+
+
+@dataclass(frozen=True)
+class Unchanged:
+    """The service says that its last answer still holds."""
+
+    expires: datetime | None
+
+
+class Memory(Protocol):
+    """Where services keep what they must not ask again each time."""
+
+    def recall(self, key: str) -> Remembered | None:
+        """Return what is remembered under *key*."""
+
+    def remember(self, key: str, what: Remembered) -> None:
+        """Remember it, in place of what was there."""
+
+
+class Ahead(Protocol):
+    """A service that looks ahead."""
+
+    @property
+    def name(self) -> str:
+        """Its name, as the store and the page show it."""
+
+    @property
+    def wants_contact(self) -> bool:
+        """Whether it may only be asked with a contact of the caller."""
+
+    def forecast(
+        self, web: Web, place: Place, *, since: str, memory: Memory, now: datetime
+    ) -> Reply | Unchanged:
+        """Return the coming days; *since* is the ``last_modified`` of the answer already kept."""
+
+
+class Past(Protocol):
+    """A service that knows past days."""
+
+    @property
+    def name(self) -> str:
+        """Its name, as the store and the page show it."""
+
+    @property
+    def days_behind(self) -> int:
+        """How many days it runs behind; the newest ones needn't be asked for."""
+
+    def history(self, web: Web, place: Place, first: date, last: date) -> Reply:
+        """Return the days from *first* to *last*, as far as the service has them."""
+
+
+def short(degrees: float, decimals: int = 2) -> str:
+    """Return a coordinate rounded (two decimals are a kilometre), without trailing zeros."""
+    text = f"{degrees:.{decimals}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
