@@ -35,7 +35,7 @@ class Climate:
     spread_winter: float
     spread_summer: float
     lake: float = 0.0
-    freezes: float = 345.0
+    freezes: float = 350.0
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,7 @@ BENCH = PlaceTruth(
 )
 COLD_DRY = PlaceTruth(
     Place("Frostmere", 53.25, -98.3, "America/Winnipeg", 220.0),
-    Climate(1.5, 19.0, 200.0, (3.0, 5.5), 4.0, 6.0, lake=11.0, freezes=345.0),
+    Climate(1.5, 19.0, 200.0, (3.0, 5.5), 4.0, 6.0, lake=15.0, freezes=350.0),
     RoomTruth(21.3, 0.45, 14.0, 2.2, 0.4, 0.7),
     0.30,
 )

@@ -59,7 +59,7 @@ The story: a bench in Quillhaven, inland, with heated and rather dry winters. Si
 2023 the maker notes some of the reeds that leave the bench: measured and judged, or judged only. At
 first only the class of the tube was known, later tubes were measured. Players in two far towns send
 word back: Frostmere, by a large lake that keeps the air mild until it freezes, most years about the
-second week of December, after which it is cold and very dry; and Saltreed, on a damp coast. By
+middle of December, after which it is cold and very dry; and Saltreed, on a damp coast. By
 habit the maker takes rounder cane in winter, though not enough of it. A new knife came in
 March 2025. The gouger creeps thicker between sharpenings.
 
