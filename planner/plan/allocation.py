@@ -14,16 +14,20 @@ from numpy.typing import NDArray
 
 from planner.opening.observations import Floats
 
-AS_GOOD = 0.02  # shares that differ by less count as equal: cane doesn't change hands for that
+# Shares are weighed in steps of this: cane doesn't change hands for less, and tomorrow's forecast
+# doesn't turn the plan over (measured in the benchmark of the plan's stability).
+AS_GOOD = 0.03
 
 # New cane costs money, and the maker's own lies idle: it is bought only where the cane at hand
 # would give fewer good reeds by more than this share (a guess, no source).
 WORTH_BUYING = 0.08
 
+LEAST_YIELD = 1e-3  # finished reeds of a piece; cane that gives less isn't worth a place in a list
+
 # Among plans that are about as good: earlier weeks first, and along both lists in step, so that
-# there is one answer, and the same tomorrow. The sums stay below what shares can tell.
+# there is one answer, and the same tomorrow.
 SOONER = 0.02
-IN_STEP = 0.004
+IN_STEP = 0.02
 
 
 @dataclass(frozen=True)
@@ -54,6 +58,12 @@ class Problem:
         if self.share.shape != shape or self.ready.shape != shape:
             raise ValueError(f"shares {self.share.shape}, {shape} batches and needs")
 
+    @property
+    def usable(self) -> NDArray[np.bool_]:
+        """Where a batch can give anything at all (b, d)."""
+        gives = (self.supply > 0) & (self.yields >= LEAST_YIELD)
+        return np.asarray(self.ready & (self.share > 0) & gives[:, None])
+
 
 @dataclass(frozen=True)
 class Allocation:
@@ -64,15 +74,19 @@ class Allocation:
 
 
 def allocate(problem: Problem) -> Allocation:
-    """Return the allocation with the most good reeds; never worse than the greedy one."""
-    usable = problem.ready & (problem.share > 0) & (problem.supply * problem.yields > 0)[:, None]
-    reeds = _solved(problem, usable)
+    """Return the allocation with the most good reeds, shares weighed in steps of AS_GOOD.
+
+    Steps and order may cost AS_GOOD + SOONER + IN_STEP of the reeds wanted at the very most; should
+    they ever cost more than AS_GOOD against the greedy rule, that one is taken.
+    """
+    reeds = _solved(problem)
+    plain = greedy(problem)
     if reeds is None:
-        return greedy(problem)
+        return plain
     pieces = _whole(problem, reeds)
     best = Allocation(pieces, _left_for_new(problem, pieces))
-    plain = greedy(problem)
-    return best if worth(problem, best) >= worth(problem, plain) else plain
+    tolerated = AS_GOOD * float(problem.wanted.sum())
+    return best if worth(problem, best) >= worth(problem, plain) - tolerated else plain
 
 
 def worth(problem: Problem, allocation: Allocation) -> float:
@@ -93,7 +107,7 @@ def worth(problem: Problem, allocation: Allocation) -> float:
 
 def greedy(problem: Problem) -> Allocation:
     """Return what a maker would do by hand: week by week, the best suited cane first."""
-    left = problem.supply.copy()
+    left, usable = problem.supply.copy(), problem.usable
     pieces = np.zeros(problem.share.shape, dtype=np.int64)
     from_new = np.zeros(len(problem.wanted))
     for need in np.argsort(problem.week, kind="stable"):
@@ -103,7 +117,7 @@ def greedy(problem: Problem) -> Allocation:
             share, reeds = problem.share[batch, need], problem.yields[batch]
             if missing <= 1e-9 or share <= max(buy, 0.0):
                 break
-            if not problem.ready[batch, need] or reeds <= 0:
+            if not usable[batch, need]:
                 continue
             taken = min(int(left[batch]), int(np.ceil(missing / reeds - 1e-9)))
             pieces[batch, need] = taken
@@ -116,30 +130,44 @@ def greedy(problem: Problem) -> Allocation:
 def values(problem: Problem) -> Floats:
     """Return what a finished reed of each batch is worth for each need (b, d).
 
-    Shares about as good as the best at hand count alike; then sooner weeks, then in step.
+    Shares in steps of AS_GOOD; then sooner weeks, then in step: the furthest on and roundest cane
+    to the first weeks and places.
     """
     batches, needs = problem.share.shape
     at_hand = np.where(problem.ready, problem.share, 0.0).max(axis=0, initial=0.0)
     best = np.maximum(at_hand, problem.new_share)
-    level = np.minimum(problem.share + AS_GOOD, best)
-    soon = 1.0 - SOONER * problem.week / max(int(problem.week.max(initial=0)), 1)
-    step = np.outer(np.arange(batches) / max(batches - 1, 1), np.arange(needs) / max(needs - 1, 1))
-    return np.asarray(level * soon + IN_STEP * step)
+    lost = AS_GOOD * np.floor(np.maximum(best - problem.share, 0.0) / AS_GOOD + 1e-9)
+    step = np.outer(_ranks(batches), _ranks(needs))
+    return np.asarray(_in_steps(best) - lost + _soon(problem) + IN_STEP * step)
 
 
-def _solved(problem: Problem, usable: NDArray[np.bool_]) -> Floats | None:
+def _in_steps(share: Floats) -> Floats:
+    return np.asarray(AS_GOOD * np.round(share / AS_GOOD))
+
+
+def _soon(problem: Problem) -> Floats:
+    """What a reed counts less for being wanted later (d,)."""
+    return np.asarray(-SOONER * problem.week / max(int(problem.week.max(initial=0)), 1))
+
+
+def _ranks(count: int) -> Floats:
+    """Ranks from -1/2 to 1/2: centred, so that they pair, and favour nobody."""
+    return np.arange(count) / max(count - 1, 1) - 0.5
+
+
+def _solved(problem: Problem) -> Floats | None:
     """Finished reeds given (b, d), in parts of reeds; None if the solver gives up."""
     from scipy.optimize import linprog
     from scipy.sparse import coo_array
 
-    batch, need = np.nonzero(usable)
+    batch, need = np.nonzero(problem.usable)
     buyable = np.flatnonzero(problem.new_share > WORTH_BUYING)
     reeds = np.zeros(problem.share.shape)
     count = len(batch) + len(buyable)
     if not len(batch):
         return reeds
     value = values(problem)[batch, need]
-    new_value = problem.new_share[buyable] - WORTH_BUYING
+    new_value = (_in_steps(problem.new_share) + _soon(problem) - WORTH_BUYING)[buyable]
     batches, needs = problem.share.shape
     column = np.concatenate([np.arange(len(batch)), np.arange(count)])
     row = np.concatenate([batch, batches + need, batches + buyable])
@@ -158,7 +186,7 @@ def _solved(problem: Problem, usable: NDArray[np.bool_]) -> Floats | None:
 
 def _whole(problem: Problem, reeds: Floats) -> NDArray[np.int64]:
     """Whole pieces of each batch: the parts with the largest remainders are rounded up."""
-    exact = reeds / np.where(problem.yields > 0, problem.yields, 1.0)[:, None]
+    exact = reeds / np.maximum(problem.yields, LEAST_YIELD)[:, None]
     pieces = np.floor(exact + 1e-6).astype(np.int64)
     remainder = exact - pieces
     given = np.minimum(np.ceil(exact.sum(axis=1) - 1e-6).astype(np.int64), problem.supply)

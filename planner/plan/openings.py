@@ -1,15 +1,13 @@
 """How far reeds will stand open, and how far to leave them open at the bench."""
 
-from statistics import NormalDist
-
 import numpy as np
+from scipy.special import ndtri
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
 
-# Middles of eight equal parts of the normal distribution: a reed's own spread about each member.
-_PARTS = 8
-NORMAL_PARTS = np.array([NormalDist().inv_cdf((i + 0.5) / _PARTS) for i in range(_PARTS)])
+PARTS = 8  # reeds drawn about each member, one from each eighth of the normal distribution
+GOLDEN = 0.6180339887498949  # spreads the members evenly within each eighth
 
 
 def mean_openings(draws: EffectDraws, diameter: Floats, gouge: Floats, moisture: Floats) -> Floats:
@@ -28,7 +26,9 @@ def reed_openings(draws: EffectDraws, mean: Floats, days_ahead: Floats) -> Float
     """Openings (members x 8, weeks) [mm] of single reeds about *mean* (members, weeks)."""
     wander = np.minimum(draws.wander[:, None] * np.sqrt(days_ahead), draws.wander_limit)
     spread = np.hypot(draws.spread[:, None], wander)
-    reeds = mean + spread * NORMAL_PARTS[:, None, None]
+    within = np.arange(len(mean)) * GOLDEN % 1.0
+    deviates = ndtri((np.arange(PARTS)[:, None] + np.clip(within, 0.001, 0.999)) / PARTS)
+    reeds = mean + spread * deviates[:, :, None]
     return np.asarray(reeds.reshape(-1, mean.shape[1]))
 
 

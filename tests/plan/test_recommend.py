@@ -1,0 +1,245 @@
+"""What to take in a week: best cane, what is as good, how sure, and why."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.plan.coming import Coming, YearMean
+from planner.plan.limits import Limits
+from planner.plan.recommend import recommend
+
+YEAR = YearMean(room_rh=45.0, moisture=8.5)
+
+
+def test_a_dry_room_asks_for_rounder_cane_and_a_damp_one_for_flatter(advised):
+    """The main promise of the tool, where damp cane opens and a large tube closes."""
+    dry, usual, damp = (row.diameter_mm.best for row in advised([6.5, 8.5, 10.5]).weeks)
+    assert dry < usual - 0.2
+    assert damp > usual + 0.2
+
+
+def test_the_best_diameter_makes_good_what_the_air_does(advised):
+    """Own arithmetic: 2 % drier closes by 0.06 mm; at -0.2 mm per mm that is 0.3 mm rounder."""
+    usual, dry = (row.diameter_mm.best for row in advised([8.5, 6.5]).weeks)
+    assert dry - usual == pytest.approx(-0.3, abs=0.02)
+
+
+def test_a_share_is_that_of_a_normal_distribution(advised, draws_of):
+    """Own arithmetic: 0.7 to 0.9 mm about a mean of 0.8 with sd 0.08 holds 78.87 in 100."""
+    exact = draws_of()
+    one = np.ones(len(exact))
+    exact = replace(
+        exact,
+        level=0.8 * one,
+        diameter=-0.2 * one,
+        gouge=2.0 * one,
+        moisture=0.03 * one,
+        wander=0.0 * one,
+    )
+    row = advised([8.5], draws=exact, sd=0.0).weeks[0]
+    assert row.in_band_share == pytest.approx(0.7887, abs=2e-4)
+    assert row.diameter_mm.best == pytest.approx(10.5, abs=1e-6)
+    assert row.opening_mm.p50 == pytest.approx(0.8, abs=0.002)
+    assert row.opening_mm.p90 - row.opening_mm.p10 == pytest.approx(2 * 1.2816 * 0.08, rel=0.01)
+
+
+def test_the_range_is_made_of_the_makers_classes(advised):
+    """Low and high are limits of classes, and the best diameter lies between them."""
+    edges = 9.5 + 0.25 * np.arange(9)
+    for row in advised([5.5, 6.5, 7.5, 8.5, 9.5, 10.5, 11.5]).weeks:
+        take = row.diameter_mm
+        assert np.isclose(edges, take.low).any()
+        assert np.isclose(edges, take.high).any()
+        assert take.low <= take.best <= take.high
+
+
+def test_every_class_taken_is_about_as_good_as_the_best(advised):
+    """Only the class of the best diameter itself may give 2 in 100 less than the best class."""
+    given_advice = advised([6.5, 8.5, 10.0])
+    grid = given_advice.grid
+    classes = given_advice.choices.curve @ grid.averaging
+    for week, row in enumerate(given_advice.weeks):
+        first, last = grid.class_of(row.diameter_mm.low), grid.class_of(row.diameter_mm.high - 1e-6)
+        for number in range(first, last + 1):
+            near = classes[week, number] >= classes[week].max() - 0.02 - 1e-12
+            assert near or number == grid.class_of(row.diameter_mm.best)
+
+
+def test_the_gouge_stays_where_moving_it_gains_little(advised):
+    """Within reach of the diameters the gouge is left alone."""
+    assert {row.gouge_mm.target for row in advised([7.0, 8.5, 10.0]).weeks} == {0.59}
+
+
+def test_the_gouge_helps_where_the_cane_ends_and_never_below_the_minimum(advised):
+    """Very damp cane and no flatter tube to be had: a thinner gouge closes it, to the limit."""
+    narrow = Limits(diameter_min=10.25, diameter_max=10.75)
+    rows = advised([8.5, 12.0, 16.0], limits=narrow).weeks
+    assert rows[0].gouge_mm.target == pytest.approx(0.59)
+    assert 0.56 - 1e-9 <= rows[1].gouge_mm.target < 0.585
+    assert rows[2].gouge_mm.target == pytest.approx(0.56)
+    assert "gouge thinner" in rows[2].why
+    assert "as flat as you sort" in rows[2].why
+
+
+def test_the_usual_choice_is_never_better_than_the_best(advised):
+    """The share of the usual choice is at most that of the best, and equal where it is the best."""
+    for row in advised([5.0, 7.0, 8.5, 10.0, 12.0]).weeks:
+        assert row.in_band_share_usual <= row.in_band_share + 1e-9
+
+
+def test_a_maker_without_history_is_kept_near_the_usual(advised, draws_of):
+    """Uncertain effects move the best diameter less than well known ones."""
+    sure = advised([6.5]).weeks[0].diameter_mm.best
+    unsure = advised([6.5], draws=draws_of(sure=False)).weeks[0].diameter_mm.best
+    assert sure < unsure < 10.55
+
+
+def test_cane_is_sorted_the_lead_time_before(advised):
+    """Reeds judged in a week are sorted so many days before its Monday."""
+    assert advised([8.5, 8.5], lead=10).weeks[1].sort_by == date(2026, 11, 20)
+
+
+def test_for_a_damper_place_the_reed_is_left_more_closed_at_the_bench(advised, coming_of):
+    """Own arithmetic: 2 % damper there opens it by 0.06 mm, so it leaves the bench at 0.74 mm."""
+    bench = coming_of([8.5, 8.5])
+    far = coming_of([10.5, 10.5], place="Far", bench=bench)
+    rows = advised([10.5, 10.5], place="Far", bench=bench).weeks
+    assert far.is_bench is False
+    assert rows[0].bench_opening_mm is not None
+    assert rows[0].bench_opening_mm.p50 == pytest.approx(0.74, abs=0.005)
+    assert (
+        rows[0].bench_opening_mm.p10 < rows[0].bench_opening_mm.p50 < rows[0].bench_opening_mm.p90
+    )
+
+
+def test_the_bench_itself_has_no_opening_to_leave_it_at(advised):
+    """Reeds played where they are judged need no such figure."""
+    assert advised([8.5]).weeks[0].bench_opening_mm is None
+
+
+def test_usual_only_says_what_comes_of_the_usual_choice(advised):
+    """Diameter and gouge are the usual ones, and both shares are the same."""
+    row = advised([6.0], usual_only=True).weeks[0]
+    assert row.diameter_mm.best == 10.5
+    assert row.gouge_mm.target == 0.59
+    assert row.in_band_share == row.in_band_share_usual
+    assert "too closed" in row.why
+
+
+@pytest.mark.parametrize(
+    ("moisture", "said"),
+    [
+        (6.2, "Room about 31\u00a0%: 14 drier than usual for the year; rounder cane opens it back"),
+        (8.5, "Room about 45\u00a0%, as usual over the year; your usual cane fits."),
+        (11.0, "damper than usual for the year; flatter cane closes it again."),
+    ],
+)
+def test_the_reason_is_said_in_a_makers_words(advised, moisture, said):
+    """The sentence names the room, the season and what the cane does."""
+    assert said in advised([moisture], year=YEAR, sd=0.02).weeks[0].why
+
+
+def test_a_standing_offset_is_not_blamed_on_the_air(advised, draws_of):
+    """Where the usual cane comes out too closed in any week, the sentence says that."""
+    row = advised([8.5], draws=draws_of(level=0.73), year=YEAR).weeks[0]
+    assert (
+        "your usual cane comes out about 0.07\u00a0mm too closed, rounder cane opens it up"
+        in row.why
+    )
+
+
+def test_recommend_takes_plain_arguments(draws_of, coming_of, advised):
+    """The call by keywords gives the very rows that the parts give."""
+    coming = coming_of([8.5, 7.0])
+    rows = recommend(
+        draws=draws_of(),
+        moisture=coming.moisture,
+        room_rh=coming.room_rh,
+        mondays=[date(2026, 11, 23), date(2026, 11, 30)],
+        weather=["forecast", "climate"],
+        place="Bench",
+        is_bench=True,
+        limits=Limits(),
+        today=date(2026, 11, 25),
+        sort_to_finish_days=14,
+    )
+    assert [row.weather for row in rows] == ["forecast", "climate"]
+    assert rows[1].diameter_mm == advised([8.5, 7.0]).weeks[1].diameter_mm
+
+
+def test_a_place_without_the_benchs_moisture_is_refused(draws_of, coming_of):
+    """Misuse by our own code is told with the place's name."""
+    coming = coming_of([8.5])
+    with pytest.raises(ValueError, match="Far isn't the bench"):
+        recommend(
+            draws=draws_of(),
+            moisture=coming.moisture,
+            room_rh=coming.room_rh,
+            mondays=coming.mondays,
+            weather=coming.weather,
+            place="Far",
+            is_bench=False,
+            limits=Limits(),
+            today=date(2026, 11, 25),
+            sort_to_finish_days=14,
+        )
+
+
+def test_weeks_that_do_not_fit_together_are_refused():
+    """Arrays of other shapes are told with their shapes."""
+    with pytest.raises(ValueError, match=r"moisture \(3, 2\), room \(3, 1\)"):
+        Coming(
+            "B", np.arange(2).astype("datetime64[D]"), ["x", "x"], np.ones((3, 1)), np.ones((3, 2))
+        )
+    with pytest.raises(ValueError, match="2 weeks of moisture, 1 Mondays"):
+        Coming("B", np.arange(1).astype("datetime64[D]"), ["x"], np.ones((3, 2)), np.ones((3, 2)))
+
+
+def test_fewer_draws_than_members_are_used_in_turn(advised, draws_of):
+    """A model that hands on fewer draws serves all the members."""
+    row = advised([8.5], draws=draws_of(count=60)).weeks[0]
+    assert row.in_band_share == pytest.approx(advised([8.5]).weeks[0].in_band_share, abs=0.01)
+
+
+@given(moisture=st.lists(st.floats(3.0, 18.0), min_size=1, max_size=4))
+def test_whatever_the_air_the_advice_stays_within_the_makers_limits(moisture):
+    """Diameters, gouges and shares keep to what is possible."""
+    rng = np.random.default_rng(3)
+    from planner.opening.draws import EffectDraws, Reference
+
+    n = 20
+    draws = EffectDraws(
+        Reference(10.5, 0.59, 8.5),
+        rng.normal(0.8, 0.05, n),
+        rng.normal(-0.2, 0.1, n),
+        rng.normal(2, 2, n),
+        rng.normal(0.02, 0.02, n),
+        np.full(n, 0.08),
+        np.full(n, 0.001),
+        0.05,
+        np.full(n, 0.7),
+        np.full(n, 0.9),
+    )
+    limits = Limits(usual_diameter=10.3, sorted_to=0.3)
+    wet = np.array(moisture) + rng.normal(0, 0.5, (n, len(moisture)))
+    rows = recommend(
+        draws=draws,
+        moisture=wet,
+        room_rh=np.full_like(wet, 40.0),
+        mondays=np.datetime64("2026-11-23", "D") + 7 * np.arange(len(moisture)),
+        weather=["climate"] * len(moisture),
+        place="Bench",
+        is_bench=True,
+        limits=limits,
+        today=date(2026, 11, 25),
+        sort_to_finish_days=14,
+    )
+    for row in rows:
+        assert 9.5 <= row.diameter_mm.low <= row.diameter_mm.best <= row.diameter_mm.high <= 11.5
+        assert 0.56 - 1e-9 <= row.gouge_mm.low <= row.gouge_mm.target <= row.gouge_mm.high
+        assert row.gouge_mm.high <= 0.62 + 1e-9
+        assert 0.0 <= row.in_band_share_usual <= row.in_band_share + 1e-6 <= 1.0 + 1e-6
