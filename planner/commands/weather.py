@@ -4,7 +4,6 @@ What speaks to services or reads files is loaded when it is needed: the bench pa
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +12,7 @@ from zoneinfo import ZoneInfo
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
 from planner.weather.asked import Remembered
+from planner.weather.documents import Imported
 from planner.weather.places import Place
 
 if TYPE_CHECKING:
@@ -22,21 +22,6 @@ if TYPE_CHECKING:
 FRESH_FOR = timedelta(days=1)
 AFTER_TROUBLE = timedelta(minutes=15)  # who plans without a network isn't made to wait each time
 KEY = "weather refreshed"
-
-
-@dataclass(frozen=True)
-class Imported:
-    """What a weather file brought."""
-
-    file: str
-    place: str
-    kind: str  # observed, forecast or typical
-    days: int
-    thin: int  # of these, days with too few hours to count
-    changed: int  # rows new or changed; 0 for the same file twice
-    first: date | None
-    last: date | None
-    notes: tuple[str, ...]
 
 
 def refresh(

@@ -22,11 +22,13 @@ from planner.weather.headers import http_time, own_words, seconds_to_wait, user_
 CONNECT_SECONDS = 5.0
 READ_SECONDS = 30.0
 TRIES = 3
+TRIES_TO_REACH = 2  # without a network at all, who plans isn't made to wait
 RETRIED = frozenset({429, 500, 502, 503, 504})
 REDIRECTS = frozenset({301, 302, 303, 307, 308})
 MOST_REDIRECTS = 3
 MOST_BYTES = 64_000_000
 FIRST_WAIT = 1.0  # seconds before the second try; doubled each time, with jitter
+UNREACHABLE_WAIT = 0.5
 LONGEST_WAIT = 60.0  # a service that asks for more is left alone until then
 
 # How long [s] to wait after a failed try, given its status, its words and the time; None: stop.
@@ -123,7 +125,8 @@ class Web:
             if isinstance(outcome, Answer):
                 return outcome
             wait = self._wait_after(ask, outcome, number)
-            if wait is None or number == TRIES or wait > LONGEST_WAIT:
+            last = number == (TRIES_TO_REACH if outcome.unreachable else TRIES)
+            if wait is None or last or wait > LONGEST_WAIT:
                 raise self._gave_up(ask, outcome, wait)
             self._sleep(wait)
         raise AssertionError("not reached")
@@ -137,8 +140,12 @@ class Web:
             ) from error
         except httpx.TimeoutException:
             return _Failure(0, "no answer in time")
+        except httpx.ConnectError as error:
+            host = urlsplit(str(error.request.url)).hostname
+            return _Failure(0, f"{host} can't be reached", unreachable=True)
         except httpx.RequestError as error:
-            return _Failure(0, _network_words(error))
+            host = urlsplit(str(error.request.url)).hostname
+            return _Failure(0, f"the connection to {host} broke off")
         if status in RETRIED:
             return _Failure(status, own_words(body), headers.get("retry-after", ""))
         if status == httpx.codes.NOT_MODIFIED:
@@ -207,6 +214,8 @@ class Web:
             return asked_for
         if ask.patience is not None and failure.status == 429:
             return ask.patience(failure.status, failure.words, self._now())
+        if failure.unreachable:
+            return UNREACHABLE_WAIT
         return float(FIRST_WAIT * 2 ** (number - 1) * (1.0 + self._jitter()))
 
     def _gave_up(self, ask: Ask, failure: "_Failure", wait: float | None) -> Unavailable:
@@ -226,15 +235,9 @@ class _Failure:
     status: int
     words: str
     retry_after: str = ""
+    unreachable: bool = False
 
 
 def _same_house(asked: httpx.URL, target: httpx.URL) -> bool:
     """Return whether a redirect stays with the host, and doesn't leave encryption behind."""
     return (asked.scheme, asked.host, asked.port) == (target.scheme, target.host, target.port)
-
-
-def _network_words(error: httpx.RequestError) -> str:
-    host = urlsplit(str(error.request.url)).hostname
-    if isinstance(error, httpx.ConnectError):
-        return f"{host} can't be reached"
-    return f"the connection to {host} broke off"

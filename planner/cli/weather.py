@@ -1,0 +1,203 @@
+"""The verbs of the weather store: fetch, import, show."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from planner.cli.shared import (
+    Day,
+    State,
+    answer_json,
+    day_or_today,
+    json_option,
+    notes,
+    today_option,
+)
+
+if TYPE_CHECKING:
+    from planner.weather.documents import Shown
+    from planner.weather.fetch import Progress
+
+SCHEMA_VERSION = 1
+
+place_option = click.option("--place", help="Name of the place; default: the bench, or all.")
+
+
+@click.group("weather")
+def weather_command() -> None:
+    r"""Fetch, import or show the weather.
+
+    \b
+    Examples:
+      planner weather fetch
+      planner weather import garden.csv --place Bench
+      planner weather show --plot
+    """
+
+
+@weather_command.command("fetch")
+@place_option
+@click.option("--from", "service", help="Ask this service only, such as met-norway or nasa-power.")
+@json_option
+@click.pass_obj
+def fetch_command(state: State, *, place: str | None, service: str | None, as_json: bool) -> None:
+    r"""Ask the weather services for what is missing.
+
+    \b
+    Examples:
+      planner weather fetch
+      planner weather fetch --place Bench --from nasa-power
+    """
+    from planner.commands.weather import fetch_weather
+    from planner.commands.workshop import opened
+    from planner.report.weather_words import fetched_lines
+
+    settings = state.settings()
+    places = [settings.place_named(place).place] if place else None
+    with opened(settings) as workshop, _progress() as progress:
+        report = fetch_weather(
+            workshop,
+            today=day_or_today(settings, None),
+            places=places,
+            service=service,
+            progress=progress,
+        )
+    notes(*report.notes, *(f"Warning: {warning}" for warning in report.warnings))
+    if as_json:
+        answer_json({"schema_version": SCHEMA_VERSION, **asdict(report)})
+        return
+    click.echo("\n".join(fetched_lines(report)))
+
+
+@weather_command.command("import")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@place_option
+@click.option(
+    "--kind",
+    type=click.Choice(["observed", "forecast"]),
+    default="observed",
+    show_default=True,
+    help="What the rows are.",
+)
+@click.option("--issued", type=Day(), help="Day on which a forecast was issued; default: today.")
+@click.option(
+    "--dates", type=click.Choice(["ymd", "dmy", "mdy"]), help="What 3/4/2026 is in the file."
+)
+@click.option("--dry-run", is_flag=True, help="Show what would be stored, store nothing.")
+@today_option
+@json_option
+@click.pass_obj
+def import_command(
+    state: State,
+    *,
+    file: Path,
+    place: str | None,
+    kind: str,
+    issued: date | None,
+    dates: str | None,
+    dry_run: bool,
+    today: date | None,
+    as_json: bool,
+) -> None:
+    r"""Take in weather from a file: hourly or daily rows, or a typical year (EPW, TMY3).
+
+    A table has the columns time, temperature_c, and dew_point_c or rh_pct; CSV, XLSX or ODS.
+
+    \b
+    Examples:
+      planner weather import garden.csv
+      planner weather import town.epw --place Hall
+    """
+    from planner.commands.weather import import_weather
+    from planner.commands.workshop import opened
+    from planner.report.weather_words import imported_lines
+
+    settings = state.settings()
+    with opened(settings) as workshop:
+        imported = import_weather(
+            workshop,
+            file,
+            today=day_or_today(settings, today),
+            place_name=place,
+            kind=kind,
+            issued=issued,
+            dates=dates,
+            dry_run=dry_run,
+        )
+    notes(*(f"{file.name}: {note}." for note in imported.notes))
+    if as_json:
+        answer_json({"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)})
+        return
+    click.echo("\n".join(imported_lines(imported, dry_run=dry_run)))
+
+
+@weather_command.command("show")
+@place_option
+@click.option("--plot", is_flag=True, help="Draw the dew point week by week.")
+@today_option
+@json_option
+@click.pass_obj
+def show_command(
+    state: State, *, place: str | None, plot: bool, today: date | None, as_json: bool
+) -> None:
+    r"""What is stored of a place's weather, from where, and what is missing.
+
+    \b
+    Examples:
+      planner weather show
+      planner weather show --place Hall --plot
+    """
+    from planner.commands.weather_shown import show_weather
+    from planner.commands.workshop import opened
+    from planner.report.weather_words import shown_lines
+
+    settings = state.settings()
+    with opened(settings) as workshop:
+        shown = show_weather(
+            workshop, today=day_or_today(settings, today), place_name=place, curve=plot
+        )
+    if as_json:
+        answer_json(_json(shown))
+        return
+    click.echo("\n".join(shown_lines(shown, blocks=_has_blocks())))
+
+
+def _json(shown: "Shown") -> dict[str, Any]:
+    answer = {"schema_version": SCHEMA_VERSION, **asdict(shown)}
+    for holding in answer["holdings"]:
+        holding["fetched_at"] = holding["fetched_at"].isoformat()
+    if shown.last_fetch is not None:
+        answer["last_fetch"] = shown.last_fetch.isoformat()
+    for year in answer["curve"]:
+        year["foreseen"] = sorted(year["foreseen"])
+    return answer
+
+
+def _has_blocks() -> bool:
+    """Return whether the output can show the signs of the curve."""
+    try:
+        "▁█".encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+@contextmanager
+def _progress() -> Iterator["Progress | None"]:
+    """A bar on stderr while the fetch runs, where somebody looks at it."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=1, label="Fetching", file=sys.stderr, item_show_func=str) as bar:
+
+        def show(done: int, total: int, what: str) -> None:
+            bar.length = max(total, 1)
+            bar.update(done - bar.pos, what)
+
+        yield show

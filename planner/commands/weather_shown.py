@@ -1,0 +1,99 @@
+"""What is stored of a place's weather: sources, gaps, last fetch, last forecast, the curve."""
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from itertools import groupby, pairwise
+
+from planner.commands.workshop import Workshop
+from planner.store.weather import WHOLE_DAY_HOURS, Stored
+from planner.weather.credits import Credit
+from planner.weather.documents import ForecastLine, Gap, Holding, Shown, YearCurve
+
+CURVE_YEARS = 4
+WEEKS = 53
+
+
+def show_weather(
+    workshop: Workshop, *, today: date, place_name: str | None = None, curve: bool = False
+) -> Shown:
+    """Return what is stored of a place as of *today*; with *curve* its dew points week by week.
+
+    Raises
+    ------
+    UnknownPlace
+        If the workshop has no such place.
+    """
+    name = workshop.settings.place_named(place_name).place.name
+    rows = workshop.weather.stored(name)
+    return Shown(
+        place=name,
+        today=today,
+        holdings=tuple(_holdings(row for row in rows if row.kind != "forecast")),
+        forecast=_forecast(workshop, name, today, rows),
+        last_fetch=max((datetime.fromisoformat(row.fetched_at) for row in rows), default=None),
+        sources=tuple(
+            Credit(source.name, source.licence, source.attribution)
+            for source in workshop.weather.sources([name])
+        ),
+        curve=_curve(workshop, name, today) if curve else (),
+    )
+
+
+def _holdings(rows: Iterable[Stored]) -> Iterable[Holding]:
+    for (kind, source), group in groupby(rows, key=lambda row: (row.kind, row.source)):
+        held = list(group)
+        days = [date.fromisoformat(row.day) for row in held]
+        yield Holding(
+            source=source,
+            kind=kind,
+            days=len(held),
+            thin=sum(row.hours < WHOLE_DAY_HOURS for row in held),
+            first=days[0],
+            last=days[-1],
+            fetched_at=max(datetime.fromisoformat(row.fetched_at) for row in held),
+            gaps=tuple(_gaps(days)),
+        )
+
+
+def _gaps(days: list[date]) -> Iterable[Gap]:
+    one = timedelta(days=1)
+    for before, after in pairwise(days):
+        if after - before > one:
+            yield Gap(before + one, after - one)
+
+
+def _forecast(
+    workshop: Workshop, name: str, today: date, rows: list[Stored]
+) -> ForecastLine | None:
+    issues = {(row.issued, row.source) for row in rows if row.kind == "forecast"}
+    found = workshop.weather.forecast(name, today)
+    if found is None:
+        return None
+    days, issued, source = found
+    return ForecastLine(source, issued, days.day[-1].item(), len(issues))
+
+
+def _curve(workshop: Workshop, name: str, today: date) -> tuple[YearCurve, ...]:
+    from planner.air.humidity import dew_point
+
+    observed = workshop.weather.observed(name, today)
+    found = workshop.weather.forecast(name, today)
+    ahead = found[0] if found else observed.before(date.min)
+    sums: dict[tuple[int, int], list[float]] = {}
+    foreseen: dict[int, set[int]] = {}
+    for table, is_ahead in ((observed, False), (ahead, True)):
+        for day, vapour in zip(table.day.tolist(), table.vapour_pressure.tolist(), strict=True):
+            year, week, _ = day.isocalendar()
+            sums.setdefault((year, week - 1), []).append(vapour)
+            if is_ahead:
+                foreseen.setdefault(year, set()).add(week - 1)
+    years = sorted({year for year, _ in sums})[-CURVE_YEARS:]
+    means = {key: float(dew_point(sum(values) / len(values))) for key, values in sums.items()}
+    return tuple(
+        YearCurve(
+            year,
+            tuple(means.get((year, week)) for week in range(WEEKS)),
+            frozenset(foreseen.get(year, ())),
+        )
+        for year in years
+    )

@@ -1,0 +1,113 @@
+"""What ``weather`` says in the terminal."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from planner.weather.documents import Holding, Imported, Shown, YearCurve
+
+if TYPE_CHECKING:
+    from planner.weather.fetch import Report
+
+BLOCKS = "▁▂▃▄▅▆▇█"
+DIGITS = "12345678"  # in place of blocks where the terminal has none
+MONTHS = "J   F   M   A    M   J   J    A   S   O    N   D"
+GAPS_SHOWN = 5
+KINDS = {"observed": "observed", "typical": "typical year"}
+
+
+def fetched_lines(report: "Report") -> Iterator[str]:
+    """Yield what a fetch brought."""
+    for entry in report.fetched:
+        what = "forecast" if entry.kind == "forecast" else "past"
+        yield (
+            f"{entry.place}: {counted(entry.days, 'day')} of {what} from {entry.source}, "
+            f"{entry.first} to {entry.last}"
+        )
+    for line in report.fresh:
+        yield f"{line}: nothing new to ask for"
+    yield f"{counted(report.requests, 'request')}, {report.bytes / 1000:.0f} kB"
+
+
+def imported_lines(imported: Imported, *, dry_run: bool) -> Iterator[str]:
+    """Yield what an import brought."""
+    if imported.first is None:
+        yield f"{imported.file} holds no day with temperature and humidity; nothing was stored."
+        return
+    kind = {"observed": "", "forecast": " of forecast", "typical": " of a typical year"}
+    did = "would be stored" if dry_run else f"read, {imported.changed} new or changed"
+    yield f"{imported.place}: {counted(imported.days, 'day')}{kind[imported.kind]} {did}"
+    if imported.kind != "typical":
+        yield f"  {imported.first} to {imported.last}"
+    if imported.thin:
+        yield f"  {counted(imported.thin, 'day')} with under 18 hours: kept, but not counted"
+
+
+def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
+    """Yield what is stored of a place's weather."""
+    yield f"Weather of {shown.place}, as of {shown.today}"
+    if not shown.holdings and shown.forecast is None:
+        yield "Nothing is stored. Run: planner weather fetch, or planner weather import FILE"
+        return
+    for holding in shown.holdings:
+        yield from _holding_lines(holding)
+    if shown.forecast is None:
+        yield "No forecast for the coming days: a plan rests on climate alone."
+    else:
+        ahead = shown.forecast
+        yield (
+            f"Forecast: {ahead.source}, issued {ahead.issued}, to {ahead.last} "
+            f"({counted(ahead.kept, 'forecast')} kept as issued)"
+        )
+    if shown.last_fetch is not None:
+        yield f"Last brought in: {moment(shown.last_fetch)}"
+    if shown.curve:
+        yield ""
+        yield from curve_lines(shown.curve, blocks=blocks)
+    yield ""
+    for source in shown.sources:
+        yield f"{source.name} ({source.licence}): {source.attribution}"
+
+
+def curve_lines(curve: Sequence[YearCurve], *, blocks: bool = True) -> Iterator[str]:
+    """Yield one line a year, one sign a week: the higher, the damper; a gap is empty."""
+    values = [value for year in curve for value in year.weeks if value is not None]
+    low, high = min(values), max(values)
+    signs = BLOCKS if blocks else DIGITS
+    yield f"Mean dew point by week, from {low:.0f} °C ({signs[0]}) to {high:.0f} °C ({signs[-1]})"
+    yield f"      {MONTHS}"
+    for year in curve:
+        line = "".join(" " if v is None else _sign(v, low, high, signs) for v in year.weeks)
+        yield f"{year.year}  {line.rstrip()}"
+
+
+def moment(when: datetime) -> str:
+    """Return a time to the minute, with its zone."""
+    return f"{when:%Y-%m-%d %H:%M} UTC"
+
+
+def counted(number: int, thing: str) -> str:
+    """Return a number with its thing, in the plural where there is more or less than one."""
+    return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
+def _holding_lines(holding: Holding) -> Iterator[str]:
+    thin = f", {holding.thin} of them thin (under 18 hours)" if holding.thin else ""
+    span = "" if holding.kind == "typical" else f", {holding.first} to {holding.last}"
+    yield (
+        f"{holding.source}, {KINDS[holding.kind]}: {counted(holding.days, 'day')}{span}{thin}; "
+        f"fetched {moment(holding.fetched_at)}"
+    )
+    if not holding.gaps:
+        return
+    missing = sum(gap.days for gap in holding.gaps)
+    yield f"  {counted(len(holding.gaps), 'gap')}, {counted(missing, 'day')} missing:"
+    for gap in sorted(holding.gaps, key=lambda gap: -gap.days)[:GAPS_SHOWN]:
+        yield f"    {gap.first} to {gap.last} ({counted(gap.days, 'day')})"
+    if len(holding.gaps) > GAPS_SHOWN:
+        yield f"    and {len(holding.gaps) - GAPS_SHOWN} shorter ones"
+
+
+def _sign(value: float, low: float, high: float, signs: str) -> str:
+    share = (value - low) / (high - low) if high > low else 0.5
+    return signs[min(int(share * len(signs)), len(signs) - 1)]

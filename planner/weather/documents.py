@@ -1,0 +1,80 @@
+"""What is shown of a weather store: frozen, plain values; field names are keys of ``--json``."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from planner.weather.credits import Credit
+
+
+@dataclass(frozen=True)
+class Imported:
+    """What a weather file brought."""
+
+    file: str
+    place: str
+    kind: str  # observed, forecast or typical
+    days: int
+    thin: int  # of these, days with too few hours to count
+    changed: int  # rows new or changed; 0 for the same file twice
+    first: date | None
+    last: date | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Days in a row that are missing between stored ones."""
+
+    first: date
+    last: date
+
+    @property
+    def days(self) -> int:
+        """How many days are missing."""
+        return (self.last - self.first).days + 1
+
+
+@dataclass(frozen=True)
+class Holding:
+    """What is stored from one source as one kind."""
+
+    source: str
+    kind: str
+    days: int
+    thin: int
+    first: date
+    last: date
+    fetched_at: datetime
+    gaps: tuple[Gap, ...]
+
+
+@dataclass(frozen=True)
+class ForecastLine:
+    """The last forecast, and how many are kept as issued."""
+
+    source: str
+    issued: date
+    last: date
+    kept: int
+
+
+@dataclass(frozen=True)
+class YearCurve:
+    """Mean dew point [°C] of the ISO weeks of a year; None where nothing is stored."""
+
+    year: int
+    weeks: tuple[float | None, ...]
+    foreseen: frozenset[int]  # weeks, counted from 0, that a forecast is behind
+
+
+@dataclass(frozen=True)
+class Shown:
+    """All that ``weather show`` tells of a place."""
+
+    place: str
+    today: date
+    holdings: tuple[Holding, ...]
+    forecast: ForecastLine | None
+    last_fetch: datetime | None
+    sources: tuple[Credit, ...]
+    curve: tuple[YearCurve, ...] = ()
