@@ -23,7 +23,7 @@ CLASS_ONLY_BEFORE = date(2023, 11, 15)  # the maker bought a gauge for tubes the
 # Shares of the ways in which a reed is noted.
 CLASS_ONLY, NO_GOUGE, HUMIDITY_NOTED, CRACKED_NOTED = 0.10, 0.12, 0.2, 0.5
 KINDS = (("both", 0.68), ("opening", 0.07), ("verdict", 0.20), ("dry", 0.05))
-GAUGE = (0.02, 0.002)  # mm, how well a tube and a gouge are measured
+GAUGE = (0.02, 0.001)  # mm, how well a tube and a gouge are measured
 SUNDAY = 6
 
 
