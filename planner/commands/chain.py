@@ -13,7 +13,7 @@ from planner.opening.draws import EffectDraws
 from planner.plan.assemble import assemble
 from planner.plan.basis import basis, season_worth
 from planner.plan.coming import Coming
-from planner.plan.documents import Basis, PlanDocument, WeekAdvice, WorkshopLine
+from planner.plan.documents import Basis, PlanDocument, Spell, WeekAdvice, WorkshopLine
 from planner.plan.recommend import PlaceAdvice, advise
 from planner.plan.spells import find_spells
 from planner.settings import Settings
@@ -35,19 +35,15 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
     if settings.bench.place.name not in learned.rooms:
         raise WeatherUnavailable(no_weather(settings.bench.place.name))
     draws = learned.fit.draws(MEMBERS)
-    limits = settings.limits(learned.usual_diameter)
     advices = advise_places(workshop, learned, wishes, draws)
     weeks = [row for advice in advices for row in advice.weeks]
     todo = prepared(workshop, learned, wishes, advices)
-    say_day = say_day_of(settings)
     return assemble(
         today=learned.today,
         workshop=workshop_line(settings, learned.usual_diameter),
-        basis=_basis(settings, learned, draws, weeks),
+        basis=basis_of(settings, learned, draws, weeks),
         weeks=weeks,
-        spells=[
-            spell for advice in advices for spell in find_spells(advice, draws, limits, say_day)
-        ],
+        spells=spells_of(advices, draws, settings),
         prepare=todo.prepare,
         warnings=(*warnings_of(workshop, learned), *todo.warnings),
         sources=workshop.weather.sources(settings.place_names),
@@ -101,6 +97,14 @@ def advise_places(
     return advices
 
 
+def spells_of(
+    advices: Sequence[PlaceAdvice], draws: EffectDraws, settings: Settings
+) -> list[Spell]:
+    """Return the spells ahead at each place."""
+    say_day = say_day_of(settings)
+    return [spell for advice in advices for spell in find_spells(advice, draws, say_day)]
+
+
 def workshop_line(settings: Settings, usual_diameter: float) -> WorkshopLine:
     """Return the workshop as a plan shows it."""
     return WorkshopLine(
@@ -150,9 +154,10 @@ def warnings_of(workshop: Workshop, learned: Learned) -> Iterator[str]:
             )
 
 
-def _basis(
+def basis_of(
     settings: Settings, learned: Learned, draws: EffectDraws, weeks: Sequence[WeekAdvice]
 ) -> Basis:
+    """Return what the plan rests on."""
     fit, bench = learned.fit, settings.bench.place.name
     return basis(
         learned.observations,

@@ -35,7 +35,6 @@ def sensitivity(draws: EffectDraws) -> float:
 def find_spells(
     advice: PlaceAdvice,
     draws: EffectDraws,
-    limits: Limits,
     say_day: Callable[[date], str] = date.isoformat,
 ) -> tuple[Spell, ...]:
     """Return the spells among the planned weeks of a place, the nearest first.
@@ -44,10 +43,9 @@ def find_spells(
     ----------
     advice : of the place, week by week
     draws : effects of the opening model
-    limits : usual diameter and sorting step of the maker
     say_day : how a day is written
     """
-    coming = advice.coming
+    coming, limits = advice.coming, advice.grid.limits
     usual = draws.reference.moisture if coming.year is None else coming.year.moisture
     slope = sensitivity(draws)
     view = _View(advice, limits, slope * (coming.moisture - usual), humid_is_flat=slope > 0)
