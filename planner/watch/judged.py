@@ -9,6 +9,15 @@ from planner.watch.chart import Floats
 
 
 @dataclass(frozen=True)
+class LotNow:
+    """A lot's offset against the others as now known, give or take its deviation. [mm]"""
+
+    lot: int
+    offset: float
+    deviation: float
+
+
+@dataclass(frozen=True)
 class Judged:
     """Judged reeds in the order they were judged; every array is (n,).
 
@@ -20,20 +29,31 @@ class Judged:
         then are accounted for. About standard normal as long as nothing has changed; above nought
         is too open.
     scale : the spread of such a surprise. [mm]
+    opening : with diameter, gouge and moisture accounted for; of a verdict, what is likely. [mm]
+    level_before : the level as known before the reed was judged. [mm]
     lot, place : numbers into ``lots`` and ``places``, -1 where none was noted
     gouge_noted : True where the reed's own gouge was noted
     moisture_sd : how well the moisture of the cane was known. [%]
+    reed_sd, lot_sd : spread of reeds within a lot, and of lots. [mm]
+    level : what the opening model believes now. [mm]
+    lots_now : the offsets of the lots lately seen
     """
 
     day: NDArray[np.datetime64]
     residual: Floats
     scale: Floats
+    opening: Floats
+    level_before: Floats
     lot: NDArray[np.int64]
     place: NDArray[np.int64]
     gouge_noted: NDArray[np.bool_]
     moisture_sd: Floats
+    reed_sd: float
+    lot_sd: float
+    level: float
     lots: tuple[str, ...] = ()
     places: tuple[str, ...] = ()
+    lots_now: tuple[LotNow, ...] = ()
 
     def __len__(self) -> int:
         return len(self.day)

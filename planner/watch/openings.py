@@ -16,8 +16,14 @@ TENTH = 1.2815515655446004  # standard normal 90th percentile
 # average, a shift of one spread called after 10.4 of them. Montgomery, Introduction to
 # Statistical Quality Control, table 9.3 (from memory), and simulated in the tests.
 SLACK, LIMIT, FALSE_ALARM_REEDS = 0.5, 5.0, 465
-# The run is over once what the newest reeds are still off, about the last 20, is this small.
-NEWEST_WEIGHT, QUIET = 0.1, 0.25
+# A run is over once the newest reeds' surprises, about the last 20, are this small on average ...
+NEWEST_WEIGHT, OVER = 0.1, 0.25
+# ... and nothing is said once the model has caught up but for this, as the newest reeds have it.
+CAUGHT_UP_MM = 0.02
+# A lot in use is called once it is nineteen to one that it is off by more than this [mm], which
+# is about what half a sorting step of diameter is worth.
+LOT_MM, NINETEEN_TO_ONE = 0.025, 1.6448536269514722
+LOT_REEDS, IN_USE = 3, 12  # reeds of it at least, and among how many of the newest
 # A correction by diameter is given once it is nine to one that a larger diameter closes.
 SURE = TENTH
 
@@ -34,10 +40,11 @@ class Bench:
 
 @dataclass(frozen=True)
 class Run:
-    """A run that is on: its first reed, and its side (-1 too closed, 1 too open)."""
+    """A run that is on: its first reed, its side (-1 too closed, 1 too open), its lot if one."""
 
     start: int
     side: int
+    lot: int | None = None
 
 
 def run_now(residual: Floats) -> Run | None:
@@ -55,7 +62,7 @@ def run_now(residual: Floats) -> Run | None:
             counts[which] = counts[which] + 1 if sums[which] > 0 else 0
         if run is None:
             run = _called(i, sums, counts)
-        elif run.side * newest < QUIET:
+        elif run.side * newest < OVER:
             run, sums, counts = None, [0.0, 0.0], [0, 0]
     return run
 
@@ -67,6 +74,19 @@ def _called(i: int, sums: list[float], counts: list[int]) -> Run | None:
     return None
 
 
+def lot_off(judged: Judged) -> Run | None:
+    """Return the lot in use that is surely off, as a run; the furthest off of several."""
+    found: list[tuple[float, Run]] = []
+    for lot in judged.lots_now:
+        own = np.flatnonzero(judged.lot == lot.lot)
+        newest = own[own >= len(judged) - IN_USE]
+        surely = abs(lot.offset) - NINETEEN_TO_ONE * lot.deviation
+        if surely > LOT_MM and len(own) >= LOT_REEDS and len(newest):
+            side = 1 if lot.offset > 0 else -1
+            found.append((abs(lot.offset), Run(int(own[0]), side, lot.lot)))
+    return max(found, key=lambda pair: pair[0])[1] if found else None
+
+
 def runs_of_openings(
     judged: Judged, effects: Effects, bench: Bench, *, gouger_off: float | None = None
 ) -> RunNote | None:
@@ -75,21 +95,27 @@ def runs_of_openings(
     *gouger_off* is how far the gouger's centre stands from its target by its checks [mm], None
     where that isn't known.
     """
-    run = run_now(judged.residual)
+    run = run_now(judged.residual) or lot_off(judged)
     if run is None:
         return None
-    scale = float(np.median(judged.scale[run.start :]))
-    off, left = _off(judged.residual[run.start :])
-    correction = _correction(left[0] * scale, effects)
+    own = np.arange(run.start, len(judged))
+    if run.lot is not None:
+        own = own[judged.lot[own] == run.lot]
+    opening = judged.opening[own]
+    left = _newest(opening - judged.level, judged.reed_sd)
+    if run.side * left.p50 < CAUGHT_UP_MM:
+        return None
+    off = float(opening.mean() - judged.level_before[run.start])
+    correction = _correction(left.p50, effects)
     diameter = None if correction is None else _cut(bench.diameter + correction, bench)
     low, high = (None, None) if diameter is None else _class_of(diameter, bench)
     return RunNote(
         kind="closed" if run.side < 0 else "open",
         since=_date(judged.day[run.start]),
-        last=_date(judged.day[-1]),
-        reeds=len(judged) - run.start,
-        off_mm=_estimate(*off, scale),
-        left_mm=_estimate(*left, scale),
+        last=_date(judged.day[own[-1]]),
+        reeds=len(own),
+        off_mm=_estimate(off, judged.reed_sd * len(own) ** -0.5),
+        left_mm=left,
         causes=likely_causes(judged, run.start, effects, gouger_off=gouger_off),
         correction_mm=None if diameter is None else diameter - bench.diameter,
         diameter_mm=diameter,
@@ -99,14 +125,12 @@ def runs_of_openings(
     )
 
 
-def _off(residual: Floats) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Mean and its deviation over a run, and of its newest reeds, in units of the spread."""
-    age = np.arange(len(residual))[::-1]
-    newest = (1 - NEWEST_WEIGHT) ** age
-    # Weighted by newness, and held back towards nought as one reed would.
-    total = newest.sum() + 1.0
-    left = float(newest @ residual / total), float(np.sqrt((newest**2).sum() + 1) / total)
-    return (float(residual.mean()), float(len(residual) ** -0.5)), left
+def _newest(beyond: Floats, spread: float) -> Estimate:
+    """What the newest of some reeds are off, held back towards nought as one reed would. [mm]"""
+    newness = (1 - NEWEST_WEIGHT) ** np.arange(len(beyond))[::-1]
+    total = newness.sum() + 1.0
+    deviation = float(np.sqrt((newness**2).sum() + 1) / total) * spread
+    return _estimate(float(newness @ beyond / total), deviation)
 
 
 def _correction(left: float, effects: Effects) -> float | None:
@@ -133,8 +157,8 @@ def _class_of(diameter: float, bench: Bench) -> tuple[float, float]:
     return low, min(low + step, bench.diameter_max)
 
 
-def _estimate(mean: float, deviation: float, scale: float) -> Estimate:
-    return Estimate(*(scale * (mean + side * TENTH * deviation) for side in (-1, 0, 1)))
+def _estimate(mean: float, deviation: float) -> Estimate:
+    return Estimate(mean - TENTH * deviation, mean, mean + TENTH * deviation)
 
 
 def _date(day: np.datetime64) -> date:
