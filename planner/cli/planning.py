@@ -29,10 +29,13 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
 
     settings = state.settings()
     planned = plan(
-        settings, today=day_or_today(settings, today), fetch=not offline and today is None
+        settings,
+        today=day_or_today(settings, today),
+        fetch=not offline and today is None,
+        tell=notes,
     )
     now = rows_now(planned.answer)
-    notes(*planned.notes, *planned.answer["warnings"])
+    notes(*planned.answer["warnings"])
     if as_json:
         kept = ("schema_version", "today", "workshop", "basis", "warnings", "sources")
         answer_json({**{key: planned.answer[key] for key in kept}, **now})
@@ -82,8 +85,9 @@ def plan_command(
         wishes=Wishes(weeks, usual_only, sort_to_finish_days),
         fetch=not offline and today is None,
         with_page=True,
+        tell=notes,
     )
-    notes(*planned.notes, *planned.answer["warnings"])
+    notes(*planned.answer["warnings"])
     if as_json:
         answer_json(planned.answer)
     else:

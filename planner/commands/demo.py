@@ -43,7 +43,7 @@ def demo(folder: Path) -> Demo:
     return Demo(
         loaded.settings,
         planned,
-        ("Everything in this workshop is invented.", *loaded.lines, *planned.notes),
+        ("Everything in this workshop is invented.", *loaded.lines),
     )
 
 

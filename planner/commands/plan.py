@@ -5,6 +5,7 @@ Nothing heavy is imported here: an unchanged plan is read and shown at once.
 
 import hashlib
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -21,11 +22,10 @@ KEPT = "plan"
 
 @dataclass(frozen=True)
 class Planned:
-    """A plan as its JSON object, where its page lies (None: not asked for), and notes."""
+    """A plan as its JSON object, and where its page lies (None: not asked for)."""
 
     answer: dict[str, Any]
     page: Path | None
-    notes: tuple[str, ...]
 
 
 def plan(
@@ -35,11 +35,12 @@ def plan(
     wishes: Wishes | None = None,
     fetch: bool = False,
     with_page: bool = False,
+    tell: Callable[[str], None] | None = None,
 ) -> Planned:
     """Plan the coming weeks as of *today*, or show the kept plan if nothing has changed since.
 
     With *fetch* the weather is brought up to date first; no network is no error while there is
-    weather stored.
+    weather stored, and what there is to say of it is handed to *tell* at once.
 
     Raises
     ------
@@ -48,16 +49,18 @@ def plan(
     """
     settled = (wishes or Wishes()).settled(settings)
     with opened(settings) as workshop:
-        notes = tuple(refresh(workshop, today=today)) if fetch else ()
+        for note in refresh(workshop, today=today) if fetch else ():
+            if tell is not None:
+                tell(note)
         mark = fingerprint(workshop, today, settled)
         kept = _kept(workshop, mark)
         page = page_path(workshop.reports, today) if with_page else None
         if kept is not None and (page is None or (kept["page"] and page.is_file())):
-            return Planned(kept["answer"], page, notes)
+            return Planned(kept["answer"], page)
         answer = _made(workshop, today, settled, page)
         text = json.dumps({"answer": answer, "page": with_page}, ensure_ascii=False)
         workshop.weather.keep(KEPT, mark, text)
-        return Planned(answer, page, notes)
+        return Planned(answer, page)
 
 
 def page_path(reports: Path, today: date) -> Path:

@@ -44,5 +44,6 @@ def prepare(
     PlannerError
         If the record can't be read or the bench has no weather.
     """
-    planned = plan(settings, today=today, wishes=wishes, fetch=fetch)
-    return Preparing({key: planned.answer[key] for key in KEYS}, planned.notes)
+    told: list[str] = []
+    planned = plan(settings, today=today, wishes=wishes, fetch=fetch, tell=told.append)
+    return Preparing({key: planned.answer[key] for key in KEYS}, tuple(told))
