@@ -173,7 +173,7 @@ def style() -> str:
     text = files(report).joinpath("templates/style.css").read_text(encoding="utf-8")
     lines = (line.strip() for line in text.splitlines())
     kept = (line for line in lines if line and not line.startswith("/*"))
-    return "\n".join((palette.variables(), *kept)) + "\n"
+    return "\n".join((palette.variables(), *kept))
 
 
 def policy(style: str) -> str:

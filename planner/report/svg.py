@@ -60,6 +60,17 @@ def text(at: Point, words: str, class_: str = "", anchor: str | None = None) -> 
     return tag("text", words, x=at[0], y=at[1], class_=class_ or None, text_anchor=anchor)
 
 
+def text_over(
+    at: Point, words: str, class_: str, anchor: str | None = None, *, on: str = ""
+) -> Markup:
+    """Return words with a rim of what lies behind them, to be read over lines and hatching.
+
+    ``on`` is the class of what lies behind, the paper if it is left out.
+    """
+    rim = f"{class_} halo {on}".rstrip()
+    return Markup("").join((text(at, words, rim, anchor), text(at, words, class_, anchor)))
+
+
 def rectangle(
     at: Point, size: Point, class_: str, *, said: str = "", fill: str | None = None
 ) -> Markup:

@@ -120,7 +120,7 @@ class Panel:
         y = self.values(value)
         return svg.group(
             svg.line((self.days.start, y), (self.days.end, y), class_),
-            svg.text((self.days.end, y - 4), words, "t soft over-paper", "end") if words else "",
+            svg.text_over((self.days.end, y - 4), words, "t soft", "end") if words else "",
         )
 
     def moment(self, when: date, words: str, class_: str = "turn") -> Markup:

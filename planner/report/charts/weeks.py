@@ -257,9 +257,9 @@ def _reading(frame: _Frame, week: WeekAdvice, point: svg.Point) -> Markup:
     )
     if not frame.roomy:
         return mark
-    return Markup("").join(
-        (mark, svg.text((point[0], point[1] - 8), number(rh.p50, 0), "t air over-band", "middle"))
-    )
+    said = number(rh.p50, 0)
+    label = svg.text_over((point[0], point[1] - 8), said, "t air", "middle", on="on-band")
+    return Markup("").join((mark, label))
 
 
 def _between(frame: _Frame) -> list[Markup]:
@@ -295,7 +295,7 @@ def _cane(frame: _Frame) -> list[Markup]:
             svg.line((frame.left, y), (frame.right, y), "usual"),
             svg.text((frame.right + 6, y + 4), "usual", "t soft")
             if frame.wide
-            else svg.text((frame.right, y - 5), "usual", "t soft over-paper", "end"),
+            else svg.text_over((frame.right, y - 5), "usual", "t soft", "end"),
         ),
     ]
     marks.extend(_diameter(frame, index, week) for index, week in enumerate(frame.shown.weeks))

@@ -1,0 +1,206 @@
+"""The pages in a real browser: seen, printed, walked with the keyboard, judged by axe and vnu."""
+
+import subprocess
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from planner.plan.documents import PlanDocument
+from planner.report.index import render_index
+from planner.report.page import render_plan, write_page
+from tests.report import invented
+from tests.report.browser import A4, LETTER, Browser, node_module, open_browser, program
+from tests.report.test_page import MADE, NO_HISTORY, everything, hostile, many
+
+pytestmark = pytest.mark.browser
+
+STRICT = ("--Werror", "--no-langdetect", "--also-check-css", "--format", "gnu")
+ROUGH = ("-r", "20", "-gray", "-f", "1", "-l", "1")
+LONG = "Weißwassermühlenwerkstatt-" * 6
+
+
+def long_names() -> PlanDocument:
+    """Return a plan whose names are long words without a space."""
+    document = invented.plan_document(12, (f"{LONG}bench", f"{LONG}elsewhere"))
+    return replace(document, workshop=replace(document.workshop, name=LONG))
+
+
+PAGES = {
+    "usual": lambda: everything(invented.plan_document()),
+    "one-week": lambda: everything(invented.plan_document(1, ("Aldermoor",))),
+    "year": lambda: everything(invented.plan_document(52, ("Aldermoor",))),
+    "fifty": lambda: everything(invented.plan_document(12, many(50))),
+    "no-history": lambda: render_plan(invented.plan_document(basis=NO_HISTORY, stock=()), **MADE),
+    "long-names": lambda: everything(long_names()),
+}
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return one browser for all tests."""
+    with open_browser() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with every kind of page and the list of them."""
+    folder = tmp_path_factory.mktemp("reports")
+    for name, made in PAGES.items():
+        write_page(made(), folder / f"{name}.html")
+    write_page(render_index(folder), folder / "index.html")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("name", "width", "scheme"),
+    [
+        ("usual", 1000, "light"),
+        ("usual", 320, "dark"),
+        ("year", 1000, "dark"),
+        ("fifty", 320, "light"),
+        ("no-history", 390, "light"),
+        ("long-names", 320, "light"),
+        ("index", 320, "light"),
+    ],
+)
+def test_axe_finds_nothing(browser: Browser, folder: Path, name: str, width: int, scheme: str):
+    """WCAG 2.2 A and AA and best practices, as far as a program can tell (axe-core)."""
+    browser.show(folder / f"{name}.html", width=width, scheme=scheme)
+    assert browser.axe() == []
+
+
+def test_the_validator_finds_nothing(folder: Path):
+    """The Nu HTML Checker on every page, style sheet included."""
+    checker = node_module("vnu-jar/build/dist/vnu.jar")
+    told = subprocess.run(
+        [program("java"), "-jar", str(checker), *STRICT, *map(str, sorted(folder.glob("*.html")))],
+        check=False,
+        capture_output=True,
+        encoding="utf-8",
+    )
+    assert (told.stdout + told.stderr).strip() == ""
+    assert told.returncode == 0
+
+
+@pytest.mark.parametrize("name", [*PAGES, "index"])
+def test_a_page_asks_for_nothing_and_says_nothing(browser: Browser, folder: Path, name: str):
+    """The only address is that of the page itself; the console is empty."""
+    browser.requests(), browser.console()
+    page = folder / f"{name}.html"
+    browser.show(page)
+    asked = [url for url in browser.requests() if not url.startswith("data:")]
+    assert asked == [page.as_uri()]
+    assert browser.console() == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", [*PAGES, "index"])
+def test_nothing_is_wider_than_a_small_phone(
+    browser: Browser, folder: Path, name: str, scheme: str
+):
+    """No scrolling sideways at 320 px, which is also 1280 px at 400 % (WCAG 1.4.10)."""
+    browser.show(folder / f"{name}.html", width=320, scheme=scheme)
+    assert browser.run("return document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("name", ["usual", "year", "no-history"])
+def test_a_phones_first_screen_answers_the_week(browser: Browser, folder: Path, name: str):
+    """Diameter, gouge, how sure and for which week stand on 360 by 640 px without scrolling."""
+    browser.show(folder / f"{name}.html", width=360, height=640)
+    for part in (".big", ".second", ".sure", ".when"):
+        bottom = browser.run(
+            "return document.querySelector(arguments[0]).getBoundingClientRect().bottom", part
+        )
+        assert 0 < bottom <= 640, part
+
+
+CUT = """
+const cut = [];
+for (const svg of document.querySelectorAll("svg")) {
+  const frame = svg.getBoundingClientRect();
+  if (!frame.width) continue;
+  for (const text of svg.querySelectorAll("text")) {
+    const box = text.getBoundingClientRect();
+    if (box.left < frame.left - 8 || box.right > frame.right + 8 ||
+        box.top < frame.top - 2 || box.bottom > frame.bottom + 2)
+      cut.push(text.textContent + " at " + [box.left, box.top, box.right, box.bottom].join());
+    if (box.height < 9) cut.push(text.textContent + " is only " + box.height + " px high");
+  }
+}
+return cut;
+"""
+
+
+@pytest.mark.parametrize("width", [320, 640, 1000])
+@pytest.mark.parametrize("name", ["usual", "one-week", "year"])
+def test_no_word_of_a_picture_is_cut_off(browser: Browser, folder: Path, name: str, width: int):
+    """Every word lies within its picture, in a size that can be read."""
+    browser.show(folder / f"{name}.html", width=width)
+    assert browser.run(CUT) == []
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", A4), ("Letter", LETTER)])
+@pytest.mark.parametrize("name", ["usual", "one-week", "year", "no-history"])
+def test_the_bench_sheets_are_two_at_most(
+    browser: Browser, folder: Path, tmp_path: Path, name: str, paper: str, size: tuple[float, float]
+):
+    """Weeks table and checklist print on one or two sheets, the table on one of them."""
+    browser.show(folder / f"{name}.html", scheme="dark")
+    sheets = browser.printed(tmp_path / f"{paper}.pdf", size)
+    table = [i for i, sheet in enumerate(sheets) if "judged in week of" in sheet]
+    start = next(i for i, sheet in enumerate(sheets) if "At the bench" in sheet)
+    end = next(i for i, sheet in enumerate(sheets) if "Set mouldy" in sheet)
+    assert len(table) == 1
+    assert max(end, *table) - min(start, *table) < 2
+    assert end == start
+    first = sheets[0]
+    assert "mm" in first
+    assert "The weeks ahead" in first
+
+
+def test_a_dark_screen_still_prints_on_white(browser: Browser, folder: Path, tmp_path: Path):
+    """The paper's corner is white, and most of the sheet is."""
+    browser.show(folder / "usual.html", scheme="dark")
+    browser.printed(tmp_path / "page.pdf", A4)
+    subprocess.run(
+        [program("pdftoppm"), *ROUGH, str(tmp_path / "page.pdf"), str(tmp_path / "page")],
+        check=True,
+    )
+    picture = next(tmp_path.glob("page*.pgm")).read_bytes()
+    pixels = picture.split(b"\n", 3)[3]
+    assert pixels[0] == 255
+    assert sum(pixel > 200 for pixel in pixels) > 0.7 * len(pixels)
+
+
+def test_the_keyboard_reaches_what_can_be_moved(browser: Browser, folder: Path):
+    """The way past the head comes first, then every table that may have to be scrolled."""
+    browser.show(folder / "usual.html", width=320)
+    order = browser.run(
+        "return [...document.querySelectorAll('a[href], [tabindex], summary')]"
+        ".map(e => e.className || e.localName)"
+    )
+    assert order[0] == "skip"
+    assert order.count("scroll") == browser.run(
+        "return [...document.querySelectorAll('table')]"
+        ".filter(e => e.closest('.scroll')?.tabIndex === 0).length"
+    )
+    browser.run("document.querySelector('.skip').focus()")
+    box = browser.run("return document.querySelector('.skip').getBoundingClientRect().toJSON()")
+    assert box["top"] >= 0
+    assert box["height"] >= 24
+
+
+def test_nothing_that_a_maker_typed_runs(browser: Browser, tmp_path: Path):
+    """Scripts in every text field: no dialog, no element, no message but text."""
+    document = hostile(invented.plan_document())
+    gouger = hostile(invented.gouge_document())
+    html = render_plan(document, gouger=gouger, history=invented.history(), **MADE)  # type: ignore[arg-type]
+    write_page(html, tmp_path / "hostile.html")
+    browser.console()
+    browser.show(tmp_path / "hostile.html")
+    assert browser.run("return document.querySelectorAll('script, img, [onerror]').length") == 0
+    assert browser.console() == []
+    assert browser.run("return document.body.innerText").count('alert("1")') > 40
