@@ -1,7 +1,6 @@
 """First use: start a workshop, or look at an invented one."""
 
 import re
-import sys
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,37 +14,10 @@ from planner.cli.shared import (
     notes,
     today_option,
 )
+from planner.cli.where import place_of
 
 if TYPE_CHECKING:
     from planner.commands.start import Answers
-    from planner.weather.places import Place
-
-
-def _place_of(text: str, latitude: float | None, longitude: float | None) -> "Place":
-    """The place of a name, or of coordinates under that name; asks where a name means several."""
-    from planner.errors import WrongUse
-    from planner.weather.places import Place
-    from planner.weather.search import place_named, search_places, zone_at
-
-    if latitude is not None and longitude is not None:
-        return Place(text, latitude, longitude, zone_at(latitude, longitude))
-    found = place_named(text)
-    if found is not None:
-        return found
-    candidates = search_places(text, limit=5)
-    if not candidates:
-        raise WrongUse(
-            f'No place of the list is named "{text}". Give the next larger town, or the place '
-            "itself with --latitude and --longitude."
-        )
-    lines = [f"  {i}  {candidate}" for i, candidate in enumerate(candidates, start=1)]
-    if not sys.stdin.isatty():
-        raise WrongUse(
-            "\n".join([f'"{text}" may mean several places; say which, as "Name, CC":', *lines])
-        )
-    notes(f'"{text}" may mean:', *lines)
-    number = click.prompt("Which one", type=click.IntRange(1, len(candidates)), err=True)
-    return candidates[number - 1].place
 
 
 def _range_of(text: str) -> tuple[float, float] | None:
@@ -76,7 +48,7 @@ def _asked(
     asking = place is None  # whoever names the place as an option is not asked for the rest
     if place is None:
         place = click.prompt("Town of your bench", err=True)
-    found = _place_of(place, *coordinates)
+    found = place_of(place, *coordinates)
     if asking:
         notes(f"Bench: {found.name}, time zone {found.timezone}")
         contact = contact or click.prompt(

@@ -1,0 +1,138 @@
+"""The verbs that look further: prepare, for."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.where import place_of
+
+PERCENT = click.FloatRange(0, 100)
+
+
+@click.command("prepare")
+@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
+@click.option(
+    "--sort-to-finish-days",
+    type=click.IntRange(0, 365),
+    help="What if finishing took so many days; default: as in workshop.toml.",
+)
+@answering
+@click.pass_obj
+def prepare_command(
+    state: State,
+    *,
+    weeks: int | None,
+    sort_to_finish_days: int | None,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
+) -> None:
+    r"""Spells ahead: what to sort, gouge and order by when.
+
+    Counted back from the week in which the reeds are judged, by the lead times of workshop.toml,
+    from the cane in the record and the orders.
+
+    \b
+    Examples:
+      planner prepare
+      planner prepare --weeks 26
+      planner prepare --sort-to-finish-days 7
+    """
+    from planner.commands.prepare import prepare
+    from planner.commands.wishes import Wishes
+    from planner.report.prepare_words import prepare_lines
+
+    settings = state.settings()
+    found = prepare(
+        settings,
+        today=day_or_today(settings, today),
+        wishes=Wishes(weeks, sort_to_finish_days=sort_to_finish_days),
+        fetch=not offline and today is None,
+    )
+    notes(*found.notes, *found.answer["warnings"])
+    if as_json:
+        answer_json(found.answer)
+        return
+    for line in prepare_lines(found.answer, settings.dates):
+        click.echo(line)
+
+
+@click.command("for")
+@click.argument("place")
+@click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
+@click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
+@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
+@click.option(
+    "--weather",
+    "weather_file",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A table of the place's weather, instead of asking a service.",
+)
+@click.option("--winter-c", type=click.FloatRange(0, 35), help="Heating set-point there, in °C.")
+@click.option("--unheated", is_flag=True, help="The room there isn't heated.")
+@click.option("--humidify-to-pct", type=PERCENT, help="Humidifier there holds at least that.")
+@click.option("--dehumidify-to-pct", type=PERCENT, help="Dehumidifier there holds at most that.")
+@click.option("--air-conditioned", is_flag=True, help="The room there is cooled in summer.")
+@answering
+@click.pass_obj
+def for_command(
+    state: State,
+    *,
+    place: str,
+    latitude: float | None,
+    longitude: float | None,
+    weeks: int | None,
+    weather_file: Path | None,
+    winter_c: float | None,
+    unheated: bool,
+    humidify_to_pct: float | None,
+    dehumidify_to_pct: float | None,
+    air_conditioned: bool,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
+) -> None:
+    r"""One answer for one town; nothing is written.
+
+    Which cane, which gouge, and how far to leave the reed open at the bench for a player there.
+
+    \b
+    Examples:
+      planner for "Ghent, BE"
+      planner for Ghent --winter-c 22 --humidify-to-pct 40
+      planner for "The hut" --latitude 47.1 --longitude 11.3 --unheated
+    """
+    from planner.commands.for_place import answer_for
+    from planner.report.prepare_words import for_lines
+    from planner.room.knowledge import RoomKnowledge
+    from planner.settings import PlaceSettings
+    from planner.settings_schema import plain
+
+    settings = state.settings()
+    own = {plain(entry.place.name): entry for entry in settings.places}
+    asked = own.get(plain(place)) or PlaceSettings(
+        place_of(place, latitude, longitude),
+        room=RoomKnowledge(
+            winter_c=winter_c,
+            heated=not unheated,
+            humidify_to_pct=humidify_to_pct,
+            dehumidify_to_pct=dehumidify_to_pct,
+            air_conditioned=air_conditioned,
+        ),
+    )
+    found = answer_for(
+        settings,
+        asked,
+        today=day_or_today(settings, today),
+        weeks=weeks,
+        fetch=not offline and today is None,
+        weather_file=weather_file,
+    )
+    notes(*found.notes, *found.answer["warnings"])
+    if as_json:
+        answer_json(found.answer)
+        return
+    for line in for_lines(found.answer, settings.dates):
+        click.echo(line)

@@ -1,0 +1,46 @@
+"""Which place a name means, asked in a terminal where it may mean several."""
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from planner.cli.shared import notes
+
+if TYPE_CHECKING:
+    from planner.weather.places import Place
+
+
+def place_of(text: str, latitude: float | None, longitude: float | None) -> "Place":
+    """Return the place of a name, or of coordinates under that name.
+
+    Raises
+    ------
+    WrongUse
+        If no place of the list has that name, or several have and nobody can be asked.
+    """
+    from planner.errors import WrongUse
+    from planner.weather.places import Place
+    from planner.weather.search import place_named, search_places, zone_at
+
+    if (latitude is None) != (longitude is None):
+        raise WrongUse("--latitude and --longitude go together; one of them is missing.")
+    if latitude is not None and longitude is not None:
+        return Place(text, latitude, longitude, zone_at(latitude, longitude))
+    found = place_named(text)
+    if found is not None:
+        return found
+    candidates = search_places(text, limit=5)
+    if not candidates:
+        raise WrongUse(
+            f'No place of the list is named "{text}". Give the next larger town, or the place '
+            "itself with --latitude and --longitude."
+        )
+    lines = [f"  {i}  {candidate}" for i, candidate in enumerate(candidates, start=1)]
+    if not sys.stdin.isatty():
+        raise WrongUse(
+            "\n".join([f'"{text}" may mean several places; say which, as "Name, CC":', *lines])
+        )
+    notes(f'"{text}" may mean:', *lines)
+    number = click.prompt("Which one", type=click.IntRange(1, len(candidates)), err=True)
+    return candidates[number - 1].place
