@@ -40,13 +40,6 @@ class Choices:
     curve: Floats
 
 
-def paired(draws: EffectDraws, members: int) -> EffectDraws:
-    """Return as many draws as there are members, used in turn where they don't come out even."""
-    if len(draws) == members:
-        return draws
-    return _picked(draws, np.arange(members) % len(draws))
-
-
 def choose(
     draws: EffectDraws,
     grid: Grid,

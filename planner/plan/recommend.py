@@ -9,12 +9,12 @@ import numpy as np
 from planner.air.days import Dates
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
-from planner.plan.choice import Choices, choose, paired
+from planner.opening.shares import opening_moments, opening_quantiles, paired
+from planner.plan.choice import Choices, choose
 from planner.plan.coming import Coming, YearMean
 from planner.plan.documents import DiameterAdvice, GougeAdvice, Spread, WeekAdvice
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
-from planner.plan.openings import bench_openings, mean_openings, reed_openings
 from planner.plan.reasons import Case, reason, usual_reason
 
 MIDWEEK = 3  # days from a Monday to the middle of its week
@@ -150,7 +150,9 @@ class _Rows:
 
 
 def _rows(draws: EffectDraws, coming: Coming, choices: Choices, ahead: Floats) -> _Rows:
-    mean = mean_openings(draws, choices.best, choices.gouge, coming.moisture)
+    reeds = opening_quantiles(
+        draws, choices.best, choices.gouge, coming.moisture, ahead, np.array(LEVELS) / 100.0
+    )
     bench: Sequence[Spread | None] = [None] * len(coming.mondays)
     if coming.bench_moisture is not None:
         bench = _spreads(bench_openings(draws, coming.moisture, coming.bench_moisture))
@@ -159,8 +161,20 @@ def _rows(draws: EffectDraws, coming: Coming, choices: Choices, ahead: Floats) -
         _spreads(coming.moisture),
         np.stack([choices.low, choices.best, choices.high], axis=1).tolist(),
         np.stack([choices.gouge_low, choices.gouge, choices.gouge_high], axis=1).tolist(),
-        _spreads(reed_openings(draws, mean, ahead)),
+        [Spread(*week) for week in reeds.T.tolist()],
         bench,
+    )
+
+
+def bench_openings(draws: EffectDraws, moisture: Floats, bench_moisture: Floats) -> Floats:
+    """Return openings at the bench (members, weeks) that settle into the middle of the range. [mm]
+
+    The reed moves by the moisture effect times the change of moisture (members, weeks) from the
+    bench to where it is played.
+    """
+    middle = (draws.low + draws.high) / 2.0
+    return np.asarray(
+        middle[:, None] - draws.moisture[:, None] * (moisture - bench_moisture), dtype=float
     )
 
 
@@ -172,9 +186,9 @@ def _spreads(values: Floats) -> list[Spread]:
 def _cases(draws: EffectDraws, coming: Coming, choices: Choices, limits: Limits) -> list[Case]:
     """What stands behind each week's choice."""
     weeks = len(coming.mondays)
-    usual = np.full(weeks, limits.usual_diameter), np.full(weeks, limits.usual_gouge)
-    middle = np.median((draws.low + draws.high) / 2.0)
-    lean = np.median(mean_openings(draws, *usual, coming.moisture), axis=0) - middle
+    usual = np.array([limits.usual_diameter]), np.array([limits.usual_gouge])
+    mean, _ = opening_moments(draws, *usual, coming.moisture, np.zeros(weeks))
+    lean = np.median(mean, axis=0) - np.median((draws.low + draws.high) / 2.0)
     year = coming.year
     change = np.zeros(weeks) if year is None else np.median(coming.moisture, axis=0) - year.moisture
     return [
