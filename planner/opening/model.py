@@ -1,0 +1,194 @@
+"""The opening model: fitted to a history of judged reeds, kept, and drawn from."""
+
+import json
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from planner.opening.draws import EffectDraws, Reference
+from planner.opening.explain import (
+    FittedEffect,
+    cannot_tell,
+    effects_of,
+    grade_of,
+    notes_on_data,
+    notes_on_fit,
+)
+from planner.opening.fitting import Fitted, fit_rows
+from planner.opening.observations import Floats, Observations
+from planner.opening.posterior import Component, Posterior
+from planner.opening.priors import PRIORS, Priors
+from planner.opening.residuals import Residuals, residuals_of
+from planner.opening.rows import make_rows
+from planner.opening.trials import trials_of
+
+SCHEMA_VERSION = 1
+
+
+@dataclass(frozen=True)
+class OpeningFit:
+    """What the history and the prior say together.
+
+    Attributes
+    ----------
+    posterior : the mixture that is drawn from
+    effects : diameter, gouge and moisture
+    grade, grade_why : how far the history carries, in a word and a sentence
+    notes : what else should be known, in sentences
+    residuals : of every reed of the history
+    trials : which few trial pieces would teach the most, in sentences
+    """
+
+    posterior: Posterior
+    effects: tuple[FittedEffect, ...]
+    grade: str
+    grade_why: str
+    notes: tuple[str, ...]
+    residuals: Residuals
+    trials: tuple[str, ...]
+
+    def draws(self, size: int = 400, seed: int = 0) -> EffectDraws:
+        """Return joint draws of all that decides how far a coming reed stands open."""
+        return self.posterior.draws(size, seed)
+
+    def to_json(self) -> str:
+        """Return the fit as JSON, to be kept; :meth:`from_json` brings it back whole."""
+        return json.dumps({"schema_version": SCHEMA_VERSION, **asdict(self)}, default=_plain)
+
+    @staticmethod
+    def from_json(text: str) -> "OpeningFit":
+        """Return a kept fit.
+
+        Raises
+        ------
+        ValueError
+            If the text isn't a kept fit of this version.
+        """
+        try:
+            kept = json.loads(text)
+            version = kept.pop("schema_version")
+            if version != SCHEMA_VERSION:
+                raise ValueError(f"a kept fit of version {version}, not {SCHEMA_VERSION}")
+            return OpeningFit(
+                posterior=_posterior(kept["posterior"]),
+                effects=tuple(FittedEffect(**effect) for effect in kept["effects"]),
+                grade=kept["grade"],
+                grade_why=kept["grade_why"],
+                notes=tuple(kept["notes"]),
+                residuals=Residuals(
+                    **{name: np.array(v, dtype=float) for name, v in kept["residuals"].items()}
+                ),
+                trials=tuple(kept["trials"]),
+            )
+        except (KeyError, TypeError, AttributeError) as error:
+            raise ValueError(f"not a kept fit: {error}") from error
+
+
+def fit_opening(
+    observations: Observations,
+    *,
+    reference: Reference,
+    wanted: tuple[float | None, float | None],
+    sorted_to: float = 0.25,
+    as_of: date | None = None,
+    priors: Priors = PRIORS,
+) -> OpeningFit:
+    """Fit the opening model.
+
+    Parameters
+    ----------
+    observations : the judged reeds
+    reference : the maker's usual diameter and gouge, and a usual moisture: the effects are
+        centred there
+    wanted : the wanted range [mm]; None where a limit is to be learned
+    sorted_to : how finely the maker sorts diameters, for the grade and the trial pieces. [mm]
+    as_of : reeds judged after this day aren't used
+    priors : what is believed before the first reed
+
+    Raises
+    ------
+    ValueError
+        If the wanted range is empty.
+    """
+    low, high = wanted
+    if low is not None and high is not None and not low < high:
+        raise ValueError(f"wanted range from {low:g} to {high:g} mm: the lower limit comes first")
+    known = observations if as_of is None else until(observations, as_of)
+    rows = make_rows(known, reference, priors)
+    fitted = fit_rows(rows, wanted, priors)
+    posterior = Posterior(
+        reference,
+        fitted.components,
+        learned_range(fitted, wanted),
+        priors.wander_limit,
+        str(known.day[rows.kept[-1]]) if len(rows) else None,
+    )
+    effects = effects_of(posterior, priors)
+    grade, why = grade_of(fitted, effects, posterior, sorted_to)
+    return OpeningFit(
+        posterior,
+        effects,
+        grade,
+        why,
+        (
+            *notes_on_data(observations, known, rows),
+            *notes_on_fit(fitted, wanted),
+            *cannot_tell(rows),
+        ),
+        residuals_of(observations, known, fitted.setting, fitted.state),
+        trials_of(rows, posterior, priors, sorted_to),
+    )
+
+
+def until(observations: Observations, day: date) -> Observations:
+    """Return the observations up to a day."""
+    known = observations.day <= np.datetime64(day, "D")
+    if known.all():
+        return observations
+    arrays = {
+        name: values[known]
+        for name, values in vars(observations).items()
+        if isinstance(values, np.ndarray)
+    }
+    return replace(observations, **arrays)
+
+
+def learned_range(
+    fitted: Fitted, wanted: tuple[float | None, float | None]
+) -> tuple[float | None, float | None]:
+    """Return the wanted range; where nothing tells it, one about the maker's own openings.
+
+    A limit stays None where verdicts teach it.
+    """
+    if wanted != (None, None) or "width" in fitted.prior.active:
+        return wanted
+    half = fitted.prior.start.width / 2
+    middle = fitted.prior.start.middle
+    return middle - half, middle + half
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if isinstance(value, np.generic):
+        return value.item()
+    raise TypeError(f"{value!r} can't be kept")
+
+
+def _posterior(kept: dict[str, Any]) -> Posterior:
+    parts = tuple(
+        Component(
+            **{**part, "mean": _array(part["mean"]), "covariance": _array(part["covariance"])}
+        )
+        for part in kept["components"]
+    )
+    low, high = kept["wanted"]
+    return Posterior(
+        Reference(**kept["reference"]), parts, (low, high), kept["wander_limit"], kept["last_day"]
+    )
+
+
+def _array(values: Any) -> Floats:
+    return np.array(values, dtype=float)

@@ -1,0 +1,107 @@
+"""The trial list: the few pieces that would teach the most about the coming plan."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.opening.observations import Floats
+from planner.opening.posterior import NAMES, Posterior
+from planner.opening.priors import Priors
+from planner.opening.rows import Rows
+
+PIECES = 4  # of each trial: fewer drown in the spread from reed to reed
+GOUGE_STEP = 0.02  # mm; more is near the maker's limits
+WORTH_IT = 0.05  # least part by which a trial must cut the error to be named
+SEASON = 2.0  # % moisture
+
+
+@dataclass(frozen=True)
+class Trial:
+    """Pieces to make side by side, half at each setting, and what they would bring.
+
+    ``cut`` is the part by which the expected squared error of the diameter for a dry or humid
+    spell, or of the gouge's effect, falls.
+    """
+
+    kind: str  # diameter, gouge
+    first: float
+    second: float
+    pieces: int
+    cut: float
+
+
+def trials_of(
+    rows: Rows, posterior: Posterior, priors: Priors, sorted_to: float
+) -> tuple[str, ...]:
+    """Return the trials worth making as sentences, the most telling first."""
+    return tuple(
+        _words(trial) for trial in rank_trials(posterior, sorted_to) if trial.cut >= WORTH_IT
+    )
+
+
+def rank_trials(posterior: Posterior, sorted_to: float) -> list[Trial]:
+    """Return the possible trials by what they would teach."""
+    at = posterior.reference
+    mean, covariance = moments_of(posterior)
+    weight = plan_weight(mean)
+    noise = float(sum(part.weight * part.spread**2 for part in posterior.components))
+    steps = [
+        ("diameter", at.diameter, max(2.0 * sorted_to, 0.5)),
+        ("gouge", at.gouge, 2.0 * GOUGE_STEP),
+    ]
+    found = []
+    for kind, middle, step in steps:
+        direction = np.zeros(len(NAMES))
+        direction[NAMES.index(kind)] = step
+        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)
+        found.append(Trial(kind, middle - step / 2, middle + step / 2, 2 * PIECES, cut))
+    return sorted(found, key=lambda trial: -trial.cut)
+
+
+def moments_of(posterior: Posterior) -> tuple[Floats, Floats]:
+    """Return mean and covariance of the whole mixture."""
+    mean, _ = posterior.moments()
+    total = np.zeros((len(mean), len(mean)))
+    for part in posterior.components:
+        away = part.mean - mean
+        total += part.weight * (part.covariance + np.outer(away, away))
+    return mean, total
+
+
+def plan_weight(mean: Floats) -> Floats:
+    """Return the matrix whose product with the covariance is the plan's expected squared error.
+
+    The plan goes wrong by the opening's own error when it changes the diameter to even out a
+    season and the gouge by a step: (ΔD e_d + ΔM e_m)², (ΔG e_g)² and the level's own, with ΔD the
+    change that evens out the season.
+    """
+    steep = min(mean[NAMES.index("diameter")], -0.1)
+    change = np.clip(-SEASON * mean[NAMES.index("moisture")] / steep, -1.0, 1.0)
+    moves = np.zeros((3, len(NAMES)))
+    moves[0, NAMES.index("diameter")] = max(abs(change), 0.25)
+    moves[1, NAMES.index("moisture")] = SEASON
+    moves[2, NAMES.index("gouge")] = GOUGE_STEP
+    return np.asarray(moves.T @ moves, dtype=float)
+
+
+def error_cut(covariance: Floats, direction: Floats, variance: Floats, weight: Floats) -> float:
+    """Return the part of the expected squared error that an observation takes away.
+
+    The observation is of ``direction`` times the unknowns, with that variance.
+    """
+    column = covariance @ direction
+    after = covariance - np.outer(column, column) / (direction @ column + variance)
+    return 1.0 - float(np.sum(weight * after) / np.sum(weight * covariance))
+
+
+def _words(trial: Trial) -> str:
+    half = trial.pieces // 2
+    same = "gouge" if trial.kind == "diameter" else "diameter"
+    what = "diameter" if trial.kind == "diameter" else "gouge"
+    digits = 2 if trial.kind == "diameter" else 3
+    return (
+        f"Make {half} reeds at {trial.first:.{digits}f} mm and {half} at "
+        f"{trial.second:.{digits}f} mm {what} from one lot in the same days, all else alike "
+        f"(same {same}): that would take about {round(100 * trial.cut)} in 100 off what is unsure "
+        "in the plan."
+    )
