@@ -70,8 +70,8 @@ def reeds(
 ) -> list[InventedReed]:
     """Return the reeds judged until *last*, in the order of their days."""
     judge = _Judge(truth, gouger, rooms, generator)
-    made = [reed for batch in batches for reed in judge.of_batch(batch)]
-    return sorted((reed for reed in made if reed.day <= last), key=lambda reed: reed.day)
+    made = [reed for batch in batches for reed in judge.of_batch(batch, last)]
+    return sorted(made, key=lambda reed: reed.day)
 
 
 def expected_opening(
@@ -104,17 +104,23 @@ class _Judge:
         self.away = [entry.place.name for entry in truth.places[1:]]
         self.lots: dict[str, float] = {}
 
-    def of_batch(self, batch: Batch) -> Iterator[InventedReed]:
-        """Yield the reeds of a batch that get a line in the record."""
+    def of_batch(self, batch: Batch, last: date) -> Iterator[InventedReed]:
+        """Yield the reeds of a batch that get a line in the record until a day."""
+        for day, place in self._days(batch):
+            if day <= last:
+                yield self._reed(batch, day, place)
+
+    def _days(self, batch: Batch) -> Iterator[tuple[date, str]]:
+        """Yield when and where reeds of a batch are judged."""
         noted = max(LEAST_A_BATCH, int(self.generator.poisson(NOTED_A_BATCH / 2)))
         for _ in range(min(noted, batch.finished)):
             day = batch.ready + timedelta(days=int(self.generator.integers(0, JUDGED_WITHIN)))
             if day.weekday() == SUNDAY:
                 day += timedelta(days=1)
-            yield self._reed(batch, day, self.bench)
+            yield day, self.bench
         if self.away and batch.ready >= AWAY_FROM and self.generator.random() < AWAY_CHANCE:
             day = batch.ready + timedelta(days=int(self.generator.integers(*AWAY_AFTER)))
-            yield self._reed(batch, day, str(self.generator.choice(self.away)))
+            yield day, str(self.generator.choice(self.away))
 
     def _reed(self, batch: Batch, day: date, place: str) -> InventedReed:
         diameter = float(self.generator.uniform(*batch.diameters))
