@@ -72,12 +72,13 @@ class Ask:
 
 @dataclass(frozen=True)
 class Answer:
-    """A whole answer: ``content`` is the JSON read, None for "not modified" (304)."""
+    """A whole answer: ``content`` is the JSON read; ``unchanged`` for "not modified" (304)."""
 
     content: Any
     expires: datetime | None
     last_modified: str
     notes: tuple[str, ...] = ()
+    unchanged: bool = False
 
 
 def open_client(contact: str, transport: httpx.BaseTransport | None = None) -> httpx.Client:
@@ -149,7 +150,7 @@ class Web:
         if status in RETRIED:
             return _Failure(status, own_words(body), headers.get("retry-after", ""))
         if status == httpx.codes.NOT_MODIFIED:
-            return Answer(None, http_time(headers.get("expires")), "")
+            return Answer(None, http_time(headers.get("expires")), "", unchanged=True)
         if status not in (200, 203):
             words = own_words(body)
             raise Refused(f"{ask.service} refused the request (status {status}): {words}.", status)

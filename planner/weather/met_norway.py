@@ -43,7 +43,7 @@ class MetNorway:
             Ask(NAME, f"{self.url}/complete", params, headers=headers, redirects=True,
                 patience=lambda status, words, now: None)
         )  # fmt: skip
-        if answer.content is None:
+        if answer.unchanged:
             return Unchanged(answer.expires)
         hours = read_forecast(answer.content, place)
         return Reply(

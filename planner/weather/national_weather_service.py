@@ -52,7 +52,7 @@ class NationalWeatherService:
             # The grid was moved: look the cell up anew, once.
             memory.remember(_key(place), Remembered(now))
             answer = self._get(web, self._cell(web, place, memory, now)[0], "")
-        if answer.content is None:
+        if answer.unchanged:
             return Unchanged(answer.expires)
         hours = read_forecast(answer.content, place, now)
         return Reply(
