@@ -43,25 +43,21 @@ def difference(
     record that the file doesn't have are taken out only when *replacing*.
     """
     known = {row.id: row for row in current}
-    left = dict(known)
-    added: list[Row] = []
-    changed: list[tuple[Row, Row]] = []
-    for row in wanted:
-        old = left.pop(row.id, None)
-        if old is not None and old != row:
-            changed.append((old, row))
-        elif old is None and row.id is not None:
-            added.append(row)
+    named = {row.id for row in wanted if row.id in known}
+    left = {identity: row for identity, row in known.items() if identity not in named}
     alike: dict[Row, list[int | None]] = defaultdict(list)
     for identity, row in reversed(left.items()):
         alike[replace(row, id=None)].append(identity)
+    added: list[Row] = []
+    changed: list[tuple[Row, Row]] = []
     for row in wanted:
-        if row.id is None:
-            twins = alike[row]
-            if twins:
-                del left[twins.pop()]
-            else:
-                added.append(row)
+        if row.id in named:
+            if known[row.id] != row:
+                changed.append((known[row.id], row))
+        elif row.id is None and alike[row]:
+            del left[alike[row].pop()]
+        else:
+            added.append(row)
     removed = tuple(left.values()) if replacing else ()
     same = len(wanted) - len(added) - len(changed)
     return Difference(table, tuple(added), tuple(changed), removed, same)

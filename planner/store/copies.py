@@ -3,18 +3,22 @@
 import os
 import re
 import sqlite3
+import time
 from collections.abc import Iterable
 from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from planner.errors import RecordDamaged, RecordError, RecordFull
-from planner.store.sqlite import WAIT_MS, explain
+from planner.store.sqlite import ERRORS, explain, look_at
 
 FOLDER = "backups"
 BY_HAND = "by-hand"  # such a copy is never thinned
 _NAME = re.compile(r".+?-(\d{4}-\d{2}-\d{2}T\d{6})Z-([a-z0-9-]+)\.db")
 _STAMP = "%Y-%m-%dT%H%M%S"
+
+DRAFT = ".half"
+AT_WORK = 600.0  # seconds after which a half copy is nobody's
 
 KEEP_LAST = 10
 KEEP_WEEKS = 8
@@ -37,9 +41,10 @@ def copy_database(path: Path, target: Path) -> Path:
     RecordError
         If the database is unsound or the copy can't be written; there is no half copy then.
     """
-    draft = target.with_name(f".{target.name}.{os.getpid()}")
+    draft = target.with_name(f".{target.name}.{os.getpid()}{DRAFT}")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        _sweep(target.parent)
         _copied(path, draft)
         _on_disk(draft)
         draft.replace(target)
@@ -58,24 +63,15 @@ def copy_database(path: Path, target: Path) -> Path:
 
 def _copied(path: Path, draft: Path) -> None:
     try:
-        source = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=WAIT_MS / 1000
-        )
-    except sqlite3.Error as error:
+        source = look_at(path)
+    except ERRORS as error:
         raise explain(error, path) from error
-    with closing(source):
-        try:
-            # A read transaction keeps the copy to one state, whoever writes meanwhile.
-            source.execute("BEGIN")
-            source.execute("SELECT 1 FROM sqlite_master").fetchone()
-        except sqlite3.Error as error:
-            raise explain(error, path) from error
-        try:
-            with closing(sqlite3.connect(draft)) as copy:
-                source.backup(copy)
-                faults = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
-        except sqlite3.Error as error:
-            raise _blame(error, path, draft) from error
+    try:
+        with closing(source), closing(sqlite3.connect(draft)) as copy:
+            source.backup(copy)
+            faults = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+    except ERRORS as error:
+        raise _blame(error, path, draft) from error
     if faults != "ok":
         raise RecordDamaged(
             f"{path} isn't sound ({faults}); no copy was made of it. The file itself was left as "
@@ -83,7 +79,15 @@ def _copied(path: Path, draft: Path) -> None:
         )
 
 
-def _blame(error: sqlite3.Error, path: Path, draft: Path) -> RecordError:
+def _sweep(folder: Path) -> None:
+    """Take away half copies that a killed program left, not those of one at work."""
+    for left in folder.glob(f".*{DRAFT}*"):
+        with suppress(OSError):
+            if time.time() - left.stat().st_mtime > AT_WORK:
+                left.unlink()
+
+
+def _blame(error: Exception, path: Path, draft: Path) -> RecordError:
     """An unsound source or a target without room."""
     found = explain(error, path)
     return found if isinstance(found, RecordDamaged) else explain(error, draft)

@@ -19,7 +19,7 @@ from planner.store.copies import copies_of, set_aside
 from planner.store.record_rows import fields_of, names_of, rows_of, seal, stored
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
-from planner.store.sqlite import WAIT_MS, Migration, connect, explain, transaction
+from planner.store.sqlite import ERRORS, WAIT_MS, Migration, connect, explain, transaction
 
 MARKS = 2**20  # a revision is an entry's number and this much chance
 
@@ -240,7 +240,7 @@ class Record:
     def _ask(self, statement: str, *values: object) -> list[Any]:
         try:
             return self._connection.execute(statement, values).fetchall()
-        except sqlite3.Error as error:
+        except ERRORS as error:
             raise explain(error, self.path) from error
 
     @contextmanager
@@ -248,7 +248,7 @@ class Record:
         try:
             with transaction(self._connection):
                 yield self._connection
-        except sqlite3.Error as error:
+        except ERRORS as error:
             raise explain(error, self.path) from error
 
 

@@ -12,7 +12,7 @@ from planner.store.copies import copies_of
 from planner.store.record_rows import fields_of, names_of, rows_of, seal
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
-from planner.store.sqlite import WAIT_MS, explain
+from planner.store.sqlite import ERRORS, explain, look_at
 
 SHOWN_AT_MOST = 20
 
@@ -29,16 +29,13 @@ def _inspect(path: Path) -> tuple[int, tuple[Held, ...], tuple[str, ...]]:
     if not path.is_file():
         return 0, (), (f"There is no file {path}.",)
     try:
-        address = f"{path.absolute().as_uri()}?mode=ro"
-        with closing(sqlite3.connect(address, uri=True, timeout=WAIT_MS / 1000)) as connection:
-            # One state, whoever writes meanwhile.
-            connection.execute("BEGIN")
+        with closing(look_at(path)) as connection:
             faults = tuple(_faults(connection))
             if faults:
                 return 0, (), faults
             entries = connection.execute("SELECT COUNT(*) FROM entries").fetchone()[0]
             return int(entries), tuple(_held(connection)), ()
-    except sqlite3.Error as error:
+    except ERRORS as error:
         return 0, (), (str(explain(error, path)),)
 
 
@@ -52,14 +49,30 @@ def _faults(connection: sqlite3.Connection) -> Iterator[str]:
     if damage != ["ok"]:
         yield from damage
         return
-    if version != len(MIGRATIONS):
-        yield f"The record is of version {version}; this planner works with {len(MIGRATIONS)}."
+    if version > len(MIGRATIONS):
+        yield f"The record is of version {version}; this planner knows {len(MIGRATIONS)}."
         return
+    if _schema(connection) != _schema_made_anew(version):
+        yield "The tables or their fences aren't as the planner makes them: changed from outside."
+        return
+    if version < len(MIGRATIONS):
+        return  # a copy from before a migration: its rows are read once it is brought up to date
     for table, row, other, _ in connection.execute("PRAGMA foreign_key_check"):
         yield f"Line {row} of {table} points to a line of {other} that isn't there."
     for table in TABLES:
         yield from _row_faults(connection, table)
     yield from _stock_faults(connection)
+
+
+def _schema(connection: sqlite3.Connection) -> set[tuple[str, ...]]:
+    return set(connection.execute("SELECT type, name, tbl_name, sql FROM sqlite_master"))
+
+
+def _schema_made_anew(version: int) -> set[tuple[str, ...]]:
+    with closing(sqlite3.connect(":memory:")) as anew:
+        for step in MIGRATIONS[:version]:
+            step(anew)
+        return _schema(anew)
 
 
 def _row_faults(connection: sqlite3.Connection, table: str) -> Iterator[str]:
@@ -97,9 +110,8 @@ def _held(connection: sqlite3.Connection) -> Iterator[Held]:
 def is_record(path: Path) -> bool:
     """Return whether a file is a record of the planner, sound or not."""
     try:
-        address = f"{path.absolute().as_uri()}?mode=ro"
-        with closing(sqlite3.connect(address, uri=True)) as connection:
+        with closing(look_at(path)) as connection:
             owner = connection.execute("PRAGMA application_id").fetchone()[0]
-    except sqlite3.Error:
+    except ERRORS:
         return False
     return bool(owner == APPLICATION_ID)

@@ -11,7 +11,8 @@ import sqlite3
 
 APPLICATION_ID = 0x52454544
 
-_DAY = "TEXT NOT NULL CHECK ({0} IS date({0}))"
+# "+0 days" makes SQLite reckon the day: the 30th of February is none.
+_DAY = "TEXT NOT NULL CHECK ({0} IS date({0}, '+0 days'))"
 _PLACE = "TEXT NOT NULL CHECK (place <> '')"
 _LENGTH = "REAL CHECK ({0} BETWEEN {1} AND {2})"
 _STAGES = "'supplier', 'tube', 'split', 'gouged', 'tied', 'finished', 'discarded'"
@@ -50,7 +51,7 @@ TABLES = {
     CHECK ((diameter_mm IS NULL) <> (diameter_low_mm IS NULL)),
     CHECK (opening_mm IS NOT NULL OR verdict IS NOT NULL),{_CLASS_WHOLE}""",
     "readings": f"""
-    time TEXT NOT NULL CHECK (time IS strftime('%Y-%m-%dT%H:%M:%SZ', time)),
+    time TEXT NOT NULL CHECK (time IS strftime('%Y-%m-%dT%H:%M:%SZ', time, '+0 days')),
     place {_PLACE},
     temperature_c REAL CHECK (temperature_c BETWEEN -90 AND 90),
     rh_pct REAL NOT NULL CHECK (rh_pct BETWEEN 0 AND 100)""",

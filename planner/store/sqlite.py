@@ -4,7 +4,9 @@ Rollback journal, not WAL: a workshop's folder is often kept by a folder sync, w
 three files of WAL apart.
 """
 
+import random
 import sqlite3
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,7 +14,13 @@ from pathlib import Path
 from planner.errors import RecordBusy, RecordDamaged, RecordError, RecordFull, RecordTooNew
 
 WAIT_MS = 10_000
+LOOK_AGAIN = (0.0005, 0.004)  # seconds
 OLDEST_SQLITE = (3, 37, 0)  # the first with STRICT tables
+
+# Of a damaged file even the message of the error may be no text.
+ERRORS = (sqlite3.Error, UnicodeDecodeError)
+HEADER = b"SQLite format 3\0"
+SMALLEST = 512  # bytes of the smallest page
 
 Migration = Callable[[sqlite3.Connection], None]
 # Called with the database's file and version before an older one is brought up to date.
@@ -21,11 +29,11 @@ SetAside = Callable[[Path, int], object]
 _BUSY = ("locked", "busy")
 _FULL = ("full", "disk i/o")
 _NO_RIGHT = ("readonly", "read-only", "unable to open")
-_DAMAGED = ("malformed", "not a database", "corrupt", "file is encrypted")
+_DAMAGED = ("malformed", "not a database", "corrupt", "file is encrypted", "decode")
 
 
-def explain(error: sqlite3.Error, path: Path) -> RecordError:
-    """Return what a maker can do about a database error."""
+def explain(error: Exception, path: Path) -> RecordError:
+    """Return what a maker can do about a database error, one of :data:`ERRORS`."""
     text = str(error).lower()
     if any(word in text for word in _BUSY):
         return RecordBusy(
@@ -34,14 +42,18 @@ def explain(error: sqlite3.Error, path: Path) -> RecordError:
     if any(word in text for word in (*_FULL, *_NO_RIGHT)):
         return RecordFull(_no_writing(error, path))
     if any(word in text for word in _DAMAGED):
-        return RecordDamaged(
-            f"{path} isn't a sound database ({error}). Put a copy from the backups in its place; "
-            "the file itself was left as it is."
-        )
+        return _damaged(path, str(error) if isinstance(error, sqlite3.Error) else "noise in it")
     return RecordError(f"{path}: {error}; nothing was changed.")
 
 
-def _no_writing(error: sqlite3.Error, path: Path) -> str:
+def _damaged(path: Path, reason: str) -> RecordDamaged:
+    return RecordDamaged(
+        f"{path} isn't a sound database ({reason}). Put a copy from the backups in its place; "
+        "the file itself was left as it is."
+    )
+
+
+def _no_writing(error: Exception, path: Path) -> str:
     if not path.parent.is_dir():
         return f"The folder {path.parent} isn't there; was it moved? Nothing was changed."
     if "moved" in getattr(error, "sqlite_errorname", "").lower():
@@ -74,6 +86,7 @@ def connect(
             f"This Python comes with SQLite {sqlite3.sqlite_version}; the planner needs 3.37 or "
             "later. Install a newer Python."
         )
+    _refuse_scraps(path)
     connection: sqlite3.Connection | None = None
     try:
         connection = sqlite3.connect(path, isolation_level=None, timeout=wait_ms / 1000)
@@ -83,6 +96,7 @@ def connect(
         connection.execute("PRAGMA synchronous = EXTRA")
         # A schema that was tampered with may not run functions of its own.
         connection.execute("PRAGMA trusted_schema = OFF")
+        _refuse_cut(connection, path)
         migrate(
             connection,
             path,
@@ -90,7 +104,7 @@ def connect(
             migrations=migrations,
             set_aside=set_aside,
         )
-    except sqlite3.Error as error:
+    except ERRORS as error:
         if connection is not None:
             connection.close()
         raise explain(error, path) from error
@@ -99,6 +113,40 @@ def connect(
             connection.close()
         raise
     return connection
+
+
+def look_at(path: Path) -> sqlite3.Connection:
+    """Open a database that is there, to read only, one state of it whoever writes meanwhile.
+
+    Not in SQLite's own read-only mode: that leaves CHECK constraints out of its checks, and can't
+    roll back what a killed program left half done.
+
+    Raises
+    ------
+    sqlite3.Error, UnicodeDecodeError
+        If it can't be read.
+    """
+    address = f"{path.absolute().as_uri()}?mode=rw"
+    connection = sqlite3.connect(address, uri=True, isolation_level=None, timeout=WAIT_MS / 1000)
+    try:
+        connection.execute("PRAGMA query_only = ON")
+        connection.execute("BEGIN")
+        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+    except ERRORS:
+        connection.close()
+        raise
+    return connection
+
+
+def _refuse_scraps(path: Path) -> None:
+    """Refuse what SQLite would take for an empty database and write over."""
+    try:
+        with path.open("rb") as file:
+            begins = file.read(SMALLEST)
+    except OSError:
+        return  # no file yet, or SQLite says itself why it can't be opened
+    if begins and (len(begins) < SMALLEST or not begins.startswith(HEADER)):
+        raise _damaged(path, "its beginning is not that of a database")
 
 
 def migrate(
@@ -131,6 +179,19 @@ def migrate(
         connection.execute(f"PRAGMA application_id = {application_id}")
 
 
+def _refuse_cut(connection: sqlite3.Connection, path: Path) -> None:
+    """Refuse a file whose last page is cut: SQLite would fill it up with noughts."""
+    connection.execute("BEGIN")
+    try:
+        # Reading takes the lock under which nobody writes.
+        page = connection.execute("PRAGMA page_size").fetchone()[0]
+        _holds_something(connection)
+        if path.stat().st_size % page:
+            raise _damaged(path, "its end is cut off")
+    finally:
+        connection.execute("COMMIT")
+
+
 def _version(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
@@ -139,10 +200,35 @@ def _holds_something(connection: sqlite3.Connection) -> bool:
     return connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone() is not None
 
 
+def _begin(connection: sqlite3.Connection) -> None:
+    """Take the writer's lock, waited for as long as the connection waits for any lock.
+
+    SQLite itself looks again only every tenth of a second, and may so find a busy other writer at
+    work each time until the wait is over; looking often and at random gives each its turn.
+    """
+    wait_ms = connection.execute("PRAGMA busy_timeout").fetchone()[0]
+    until = time.monotonic() + wait_ms / 1000
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                connection.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError as error:
+                # The low byte is the kind of the error.
+                busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+                if not busy or time.monotonic() > until:
+                    raise
+                time.sleep(random.uniform(*LOOK_AGAIN))
+            else:
+                return
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {wait_ms}")
+
+
 @contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
     """All or nothing: commit at the end, roll back on any error, that of the commit too."""
-    connection.execute("BEGIN IMMEDIATE")
+    _begin(connection)
     try:
         yield connection
         connection.execute("COMMIT")
