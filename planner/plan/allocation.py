@@ -24,10 +24,10 @@ WORTH_BUYING = 0.08
 
 LEAST_YIELD = 1e-3  # finished reeds of a piece; cane that gives less isn't worth a place in a list
 
-# Among plans that are about as good: earlier weeks first, and along both lists in step, so that
-# there is one answer, and the same tomorrow.
-SOONER = 0.02
-IN_STEP = 0.02
+# Among plans that are about as good: a reed counts less by this for each week that it is wanted
+# later, and half as much is at stake for going along both lists in step. So there is one answer,
+# and the same tomorrow.
+SOONER = 0.001
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ class Allocation:
 def allocate(problem: Problem) -> Allocation:
     """Return the allocation with the most good reeds, shares weighed in steps of AS_GOOD.
 
-    Steps and order may cost AS_GOOD + SOONER + IN_STEP of the reeds wanted at the very most; should
+    The steps may cost AS_GOOD of the reeds wanted, and the order of the weeks SOONER a week; should
     they ever cost more than AS_GOOD against the greedy rule, that one is taken.
     """
     reeds = _solved(problem)
@@ -133,21 +133,24 @@ def values(problem: Problem) -> Floats:
     Shares in steps of AS_GOOD; then sooner weeks, then in step: the furthest on and roundest cane
     to the first weeks and places.
     """
-    batches, needs = problem.share.shape
+    batches = len(problem.supply)
     at_hand = np.where(problem.ready, problem.share, 0.0).max(axis=0, initial=0.0)
     best = np.maximum(at_hand, problem.new_share)
     lost = AS_GOOD * np.floor(np.maximum(best - problem.share, 0.0) / AS_GOOD + 1e-9)
-    step = np.outer(_ranks(batches), _ranks(needs))
-    return np.asarray(_in_steps(best) - lost + _soon(problem) + IN_STEP * step)
+    order = np.outer(_ranks(batches), _position(problem.week)) - problem.week
+    return np.asarray(_in_steps(best) - lost + SOONER * order)
 
 
 def _in_steps(share: Floats) -> Floats:
     return np.asarray(AS_GOOD * np.round(share / AS_GOOD))
 
 
-def _soon(problem: Problem) -> Floats:
-    """What a reed counts less for being wanted later (d,)."""
-    return np.asarray(-SOONER * problem.week / max(int(problem.week.max(initial=0)), 1))
+def _position(week: NDArray[np.int64]) -> Floats:
+    """The week, and within it the place in the list as a fraction of one (d,)."""
+    _, first, which, count = np.unique(
+        week, return_index=True, return_inverse=True, return_counts=True
+    )
+    return np.asarray(week + (np.arange(len(week)) - first[which]) / count[which])
 
 
 def _ranks(count: int) -> Floats:
@@ -167,7 +170,7 @@ def _solved(problem: Problem) -> Floats | None:
     if not len(batch):
         return reeds
     value = values(problem)[batch, need]
-    new_value = (_in_steps(problem.new_share) + _soon(problem) - WORTH_BUYING)[buyable]
+    new_value = (_in_steps(problem.new_share) - SOONER * problem.week - WORTH_BUYING)[buyable]
     batches, needs = problem.share.shape
     column = np.concatenate([np.arange(len(batch)), np.arange(count)])
     row = np.concatenate([batch, batches + need, batches + buyable])

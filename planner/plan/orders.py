@@ -3,7 +3,10 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 
+import numpy as np
+
 from planner.history.ledger import PIECES_PER_TUBE
+from planner.opening.observations import Floats
 from planner.plan.allocation import Allocation
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation
@@ -56,23 +59,31 @@ def _order(run: Run, yields: Yields, calendar: Calendar, say_day: SayDay) -> Pre
     )
 
 
-def short_note(
-    needs: Sequence[Need], allocation: Allocation, yields_by_batch: Sequence[float], say_day: SayDay
-) -> str | None:
-    """Return a sentence on the reeds that neither stock nor an order can cover, None for none."""
-    missing: list[Use] = []
-    for column, need in enumerate(needs):
-        made = sum(
-            int(pieces) * reeds
-            for pieces, reeds in zip(allocation.pieces[:, column], yields_by_batch, strict=True)
-        )
-        left = need.reeds - made - float(allocation.from_new[column])
-        if left >= NOTICEABLE:
-            missing.append(Use(need.monday, need.advice.place, need.home, 0.0, left))
-    if not missing:
-        return None
-    run = Run(tuple(sorted(missing, key=lambda use: use.monday)))
+def shortfalls(
+    needs: Sequence[Need], made: Floats, from_new: Floats, calendar: Calendar, say_day: SayDay
+) -> tuple[str | None, str | None]:
+    """Return what can't be covered, None for nothing: in weeks too near to sort for, and later.
+
+    *made* and *from_new* (needs,) are the reeds from cane at hand and from new cane.
+    """
+    near: list[Use] = []
+    later: list[Use] = []
+    for need, missing in zip(needs, _reeds(needs) - made - from_new, strict=True):
+        if missing >= NOTICEABLE:
+            use = Use(need.monday, need.advice.place, need.home, 0.0, float(missing))
+            (later if calendar.in_time(need.advice.sort_by) else near).append(use)
     return (
-        f"Short {run.said(say_day).removeprefix('for ')}: no cane at hand is far enough along, "
-        "and new cane would come too late."
+        f"The record has nothing gouged or tied for {_said(near, say_day)}." if near else None,
+        f"Short {_said(later, say_day)}: no cane at hand will do, and new cane would come too late."
+        if later
+        else None,
     )
+
+
+def _reeds(needs: Sequence[Need]) -> Floats:
+    return np.array([need.reeds for need in needs], dtype=float)
+
+
+def _said(missing: list[Use], say_day: SayDay) -> str:
+    run = Run(tuple(sorted(missing, key=lambda use: use.monday)))
+    return run.said(say_day).removeprefix("for ")

@@ -11,7 +11,7 @@ from planner.plan.allocation import Allocation, allocate
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation, SameCane, StockLine, YieldLine
 from planner.plan.needs import Need, needs_of, problem_of
-from planner.plan.orders import orders, short_note
+from planner.plan.orders import orders, shortfalls
 from planner.plan.phrases import SayDay
 from planner.plan.recommend import PlaceAdvice
 from planner.plan.same_cane import same_cane
@@ -95,16 +95,17 @@ def prepare(
         todo = [*tasks(uses, yields, calendar, say_day)]
         todo += orders(needs, allocation, yields, calendar, say_day)
         lines = stock_lines(needs, stock, problem, allocation, yields, grid)
-        short = short_note(needs, allocation, problem.yields.tolist(), say_day)
+        made = problem.yields @ allocation.pieces
+        near, short = shortfalls(needs, made, allocation.from_new, calendar, say_day)
     else:
         todo = [*tasks(_supposed(needs, yields, calendar), yields, calendar, say_day)]
-        lines, short = (), None
+        lines, near, short = (), NO_LEDGER, None
     return Prepared(
         prepare=tuple(sorted(todo, key=attrgetter("by"))),
         same_cane=same_cane(needs, grid, yields, calendar),
         stock=lines,
         yields=tuple(_yield_lines(yields)),
-        notes=yields.notes if record.moves else (NO_LEDGER,),
+        notes=(*yields.notes, *([near] if near else [])),
         warnings=(*want.notes, *([short] if short else [])),
     )
 
