@@ -4,7 +4,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.shared import Day, State, answer_json, answering, day_or_today, notes
 
 
 @click.command("gouge")
@@ -51,3 +51,53 @@ def gouge_command(
         return
     for line in gouge_lines(document, settings.dates):
         click.echo(line)
+
+
+@click.command("review")
+@click.option("--from", "first", type=Day(), help="First day of the season (YYYY-MM-DD).")
+@click.option("--to", "last", type=Day(), help="Last day of the season (YYYY-MM-DD).")
+@click.option("--open", "show", is_flag=True, help="Open the page.")
+@answering
+@click.pass_obj
+def review_command(
+    state: State,
+    *,
+    first: date | None,
+    last: date | None,
+    show: bool,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
+) -> None:
+    r"""How well a season fitted: its page, and its summary.
+
+    Every week is planned again with only what was known then, and held against the reeds that
+    were judged. Without days: the last winter or summer half that ended.
+
+    \b
+    Examples:
+      planner review
+      planner review --from 2025-10-01 --to 2026-03-31 --open
+      planner review --json
+    """
+    from planner.commands.review import review_season
+    from planner.plan.assemble import to_json_dict
+    from planner.report.review_words import review_lines
+
+    settings = state.settings()
+    reviewed = review_season(
+        settings,
+        today=day_or_today(settings, today),
+        first=first,
+        last=last,
+        progress=lambda text: notes(text),
+    )
+    if as_json:
+        answer_json(to_json_dict(reviewed.document))
+    else:
+        for line in review_lines(reviewed.document, settings.dates):
+            click.echo(line)
+        if reviewed.page is not None:
+            click.echo(f"\nPage: {reviewed.page}")
+    if show and reviewed.page is not None:
+        click.launch(str(reviewed.page))

@@ -14,7 +14,7 @@ from planner.opening.draws import Reference
 from planner.opening.model import OpeningFit, fit_opening
 from planner.opening.observations import Observations
 from planner.room.model import RoomFit, fit_room
-from planner.settings import Cane
+from planner.settings import Cane, Settings
 
 
 @dataclass(frozen=True)
@@ -56,12 +56,19 @@ def learn(workshop: Workshop, today: date) -> Learned:
         reeds,
         len(readings),
         observations,
-        fit_opening(
-            observations,
-            reference=Reference(usual, settings.gouge.usual_mm, USUAL_MOISTURE),
-            wanted=(settings.opening.low_mm, settings.opening.high_mm),
-            as_of=today,
-        ),
+        fit_of(settings, observations, usual, today),
+    )
+
+
+def fit_of(
+    settings: Settings, observations: Observations, usual_diameter: float, today: date
+) -> OpeningFit:
+    """Return the opening model of a workshop, fitted to what was observed by *today*."""
+    return fit_opening(
+        observations,
+        reference=Reference(usual_diameter, settings.gouge.usual_mm, USUAL_MOISTURE),
+        wanted=(settings.opening.low_mm, settings.opening.high_mm),
+        as_of=today,
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date
 from functools import cache
 from types import NoneType, UnionType
-from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from planner.plan.documents import (
     SCHEMA_VERSION,
@@ -24,6 +24,9 @@ from planner.plan.documents import (
     WorkshopLine,
     YieldLine,
 )
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 T = TypeVar("T")
 
@@ -74,8 +77,11 @@ def assemble(
     )
 
 
-def to_json_dict(document: PlanDocument) -> dict[str, Any]:
-    """Return the JSON object of a plan: dates as ISO 8601, figures with the digits they merit."""
+def to_json_dict(document: "DataclassInstance") -> dict[str, Any]:
+    """Return the JSON object of a plan, or of another document of plain values.
+
+    Dates are as ISO 8601, figures with the digits they merit.
+    """
     plain = _plain(document, "")
     assert isinstance(plain, dict)
     return plain

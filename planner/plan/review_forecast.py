@@ -5,12 +5,12 @@ from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import ndtri
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
+from planner.opening.shares import opening_moments, share_samples
 from planner.plan.documents import WeekAdvice
-from planner.plan.openings import mean_openings, reed_openings
 from planner.plan.review_season import Flags, Judged
 from planner.plan.scores import crps_members, pit_members
 
@@ -59,6 +59,8 @@ class Forecast:
 
 NAMES = tuple(name for name in Forecast.__dataclass_fields__ if name != "planned")
 LEVELS = (10.0, 50.0, 90.0)
+# Middles of eight equal parts of the normal distribution: single reeds about each member's mean.
+NORMAL_PARTS = ndtri((np.arange(8) + 0.5) / 8)
 
 
 def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek], late: Flags) -> Forecast:
@@ -78,16 +80,17 @@ def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek], late: Fl
 
 
 def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
-    draws = planned.draws
+    draws, advice = planned.draws, planned.advice
     moisture = np.repeat(planned.moisture[:, None], len(reeds), axis=1)
-    mean = mean_openings(draws, reeds.diameter, reeds.gouge, moisture)
-    single = reed_openings(draws, mean, np.full(len(reeds), planned.days_ahead))
+    ahead = np.full(len(reeds), planned.days_ahead)
+    mean, sd = opening_moments(draws, reeds.diameter, reeds.gouge, moisture, ahead)
+    single = (mean + sd * NORMAL_PARTS[:, None, None]).reshape(-1, len(reeds))
     low, middle, high = np.percentile(single, LEVELS, axis=0)
     seen = np.isfinite(reeds.opening)
     opening = np.where(seen, reeds.opening, 0.0)
-    advice = planned.advice
+    share = share_samples(draws, reeds.diameter, reeds.gouge, moisture, ahead)
     return {
-        "share": _share(draws, mean, planned.days_ahead),
+        "share": share.mean(axis=0),
         "low": low,
         "middle": middle,
         "high": high,
@@ -100,13 +103,3 @@ def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
         "within_low": advice.diameter_mm.low,
         "within_high": advice.diameter_mm.high,
     }
-
-
-def _share(draws: EffectDraws, mean: Floats, days_ahead: float) -> Floats:
-    """Chance (n,) of a reed about each *mean* (members, n) to come within the range."""
-    wander = np.minimum(draws.wander * np.sqrt(days_ahead), draws.wander_limit)
-    spread = np.hypot(draws.spread, wander)[:, None]
-    inside = ndtr((draws.high[:, None] - mean) / spread) - ndtr(
-        (draws.low[:, None] - mean) / spread
-    )
-    return np.asarray(inside.mean(axis=0), dtype=float)
