@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 # Part of the days from sorting to the finished reed that still lies ahead of a piece at a stage
-# (common practice, no source: gouged cane and tied blanks rest about as long as each other).
-STILL_AHEAD = {"tube": 1.0, "split": 1.0, "gouged": 0.5, "tied": 0.25}
+# (common practice, no source: half of the time is for the blank's rest and its finishing). A tied
+# blank can be finished within the week in which it is judged.
+STILL_AHEAD = {"tube": 1.0, "split": 1.0, "gouged": 0.5, "tied": 0.0}
 WEEK = timedelta(days=7)
 
 
@@ -27,9 +28,13 @@ class Calendar:
         days = round(STILL_AHEAD[stage] * self.sort_to_finish_days)
         return week_start - timedelta(days=days)
 
+    def sort_by(self, week_start: date) -> date:
+        """Return the day by which cane must be sorted for reeds of a week."""
+        return self.begin_by("tube", week_start)
+
     def order_by(self, week_start: date) -> date:
         """Return the last day to order cane for reeds of a week."""
-        return self.begin_by("tube", week_start) - timedelta(days=self.order_days)
+        return self.sort_by(week_start) - timedelta(days=self.order_days)
 
     def in_time(self, day: date) -> bool:
         """Return whether a day still lies within this week or after it."""

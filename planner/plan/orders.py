@@ -71,7 +71,7 @@ def shortfalls(
     for need, missing in zip(needs, _reeds(needs) - made - from_new, strict=True):
         if missing >= NOTICEABLE:
             use = Use(need.monday, need.advice.place, need.home, 0.0, float(missing))
-            (later if calendar.in_time(need.advice.sort_by) else near).append(use)
+            (later if calendar.in_time(calendar.sort_by(need.monday)) else near).append(use)
     return (
         f"The record has nothing gouged or tied for {_said(near, say_day)}." if near else None,
         f"Short {_said(later, say_day)}: no cane at hand will do, and new cane would come too late."

@@ -145,7 +145,7 @@ def _picked(cane: Diameters | None, advised: Diameters) -> Diameters:
 def _supposed(needs: Sequence[Need], yields: Yields, calendar: Calendar) -> Iterator[Use]:
     """What would be taken up if there were cane of every class."""
     for need in needs:
-        if calendar.in_time(need.advice.sort_by):
+        if calendar.in_time(calendar.sort_by(need.monday)):
             yield Use(
                 need.monday,
                 need.advice.place,

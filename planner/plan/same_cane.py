@@ -20,10 +20,10 @@ def same_cane(
 
     Needs whose gouge differs are never put together.
     """
-    due = [need for need in needs if calendar.due_now(need.advice.sort_by)]
+    due = [need for need in needs if calendar.due_now(calendar.sort_by(need.monday))]
     gouges = sorted({round(need.advice.gouge_mm.target, 3) for need in due})
     return tuple(
-        _group(members, diameters, yields)
+        _group(members, diameters, yields, calendar)
         for gouge in gouges
         for diameters, members in _shared(
             [need for need in due if round(need.advice.gouge_mm.target, 3) == gouge], grid
@@ -64,14 +64,16 @@ def _where(needs: Sequence[Need], keep: NDArray[np.bool_]) -> list[Need]:
     return [need for need, kept in zip(needs, keep, strict=True) if kept]
 
 
-def _group(needs: Sequence[Need], diameters: tuple[float, float], yields: Yields) -> SameCane:
+def _group(
+    needs: Sequence[Need], diameters: tuple[float, float], yields: Yields, calendar: Calendar
+) -> SameCane:
     reeds = sum(need.reeds for need in needs)
     pieces = yields.pieces("gouged", reeds)
     places = tuple(need.advice.place for need in needs)
     gouge = needs[0].advice.gouge_mm.target
     return SameCane(
         week_start=needs[0].monday,
-        sort_by=needs[0].advice.sort_by,
+        sort_by=calendar.sort_by(needs[0].monday),
         diameter_low_mm=diameters[0],
         diameter_high_mm=diameters[1],
         gouge_mm=gouge,

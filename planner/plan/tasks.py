@@ -87,7 +87,7 @@ def tasks(
 ) -> Iterator[Preparation]:
     """Yield what to sort and what to gouge, for cane that isn't gouged yet."""
     for run in gathered(uses):
-        sort_by = calendar.begin_by("split", run.first)
+        sort_by = calendar.sort_by(run.first)
         if sort_by <= calendar.today + AHEAD:
             yield _sorting(run, sort_by, calendar, say_day)
         gouge_by = calendar.begin_by("gouged", run.first)

@@ -76,7 +76,7 @@ def settled_shares(
     said = {name: share for name in places if (share := shares.get(name)) is not None}
     total = sum(said.values())
     unsaid = len(places) - len(said)
-    scale = PERCENT if total > 2.0 else 1.0
+    scale = PERCENT if total > PERCENT / 10 else 1.0
     rest = max(0.0, scale - total) / unsaid if unsaid else 0.0
     plain = [said.get(name, rest) for name in places]
     whole = sum(plain)

@@ -1,0 +1,213 @@
+"""What to sort, gouge and order by when: counted back, short, and true to the record."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from planner.history.tables import CaneMove, Order
+from planner.plan.calendar import Calendar
+from planner.plan.coming import YearMean
+from planner.plan.preparation import NO_LEDGER, Output, Record, prepare
+
+TODAY = date(2026, 11, 25)
+MONDAY = date(2026, 11, 23)
+CALENDAR = Calendar(TODAY, sort_to_finish_days=14, order_days=21)
+OUTPUT = Output(20.0, {"Bench": 0.6, "Far": 0.4})
+DRY = [8.5, 8.5, 8.5, 6.5, 6.5, 6.5, 6.5, 8.5, 8.5, 8.5]
+
+
+def move(begins, ends, pieces, low=10.25, high=10.5, day=date(2026, 9, 1)):
+    """A movement of cane."""
+    return CaneMove(day, begins, ends, pieces, None, low, high)
+
+
+@pytest.fixture
+def two_places(advised, coming_of):
+    """Advice for a bench that is as usual, and a far place that turns dry in the fourth week."""
+    bench = coming_of([8.5] * len(DRY))
+    year = YearMean(45.0, 8.5)
+    return [
+        advised([8.5] * len(DRY), year=year),
+        advised(DRY, place="Far", bench=bench, year=year),
+    ]
+
+
+@pytest.fixture
+def prepared(two_places):
+    """What to prepare for the two places from a ledger and orders."""
+
+    def made(moves=(), orders=(), output=OUTPUT, calendar=CALENDAR):
+        return prepare(two_places, Record(list(moves), list(orders)), output, calendar)
+
+    return made
+
+
+def test_without_a_ledger_the_pieces_are_counted_and_nothing_is_ordered(prepared):
+    """Sorting and gouging are told as if all cane were at hand, and a note says so."""
+    found = prepared()
+    assert {item.action for item in found.prepare} == {"sort", "gouge"}
+    assert found.notes == (NO_LEDGER,)
+    assert found.stock == ()
+    assert found.warnings == ()
+
+
+def test_sorting_is_counted_back_by_the_lead_time_and_gouging_by_half_of_it(prepared):
+    """Own arithmetic: judged from 7 December, sorted by 23 November, gouged a week on."""
+    first = [item for item in prepared().prepare if item.week_start == date(2026, 12, 7)]
+    assert {(item.action, item.by) for item in first} == {
+        ("sort", TODAY),
+        ("gouge", date(2026, 11, 30)),
+    }
+
+
+def test_rounder_cane_is_sorted_before_the_dry_weeks_of_the_far_place(prepared):
+    """The fourth week (14 December) is dry there: its cane is sorted by 30 November."""
+    rounder = [item for item in prepared().prepare if item.diameter_high_mm < 10.4]
+    assert rounder[0].by == date(2026, 11, 30)
+    assert rounder[0].place == "Far"
+    assert rounder[0].action == "sort"
+
+
+def test_what_is_due_far_ahead_is_left_to_later_plans(prepared):
+    """Nothing beyond six weeks, when forecasts will know more."""
+    assert max(item.by for item in prepared().prepare) <= TODAY + timedelta(days=42)
+
+
+def test_reeds_become_pieces_by_the_yields(prepared):
+    """Own arithmetic: general experience, 20 reeds from 20 / (0.878 x 0.596) = 38.2 pieces."""
+    two = prepared(output=Output(20.0, {"Bench": 1.0, "Far": 0.0})).same_cane
+    assert [(group.reeds, group.pieces) for group in two] == [(20, 39)]
+    assert two[0].words.startswith("20\u00a0reeds from 10.")
+
+
+def test_places_that_want_the_same_cane_are_put_together(prepared):
+    """In a usual week one class serves both."""
+    (group,) = prepared().same_cane
+    assert group.places == ("Bench", "Far")
+    assert group.sort_by == MONDAY
+    assert "Bench and Far" in group.words
+
+
+def test_cane_at_hand_is_used_and_the_rest_ordered_in_time(prepared):
+    """30 tubes of the usual class: first the near weeks; what they don't cover is bought."""
+    found = prepared([move("supplier", "tube", 30)])
+    sort = [item for item in found.prepare if item.action == "sort"]
+    orders = [item for item in found.prepare if item.action == "order"]
+    assert sort[0].words.startswith("Sort ")
+    assert "tubes of 10.25\u201310.50\u00a0mm" in sort[0].words
+    assert sum(item.pieces for item in sort) <= 90
+    assert orders
+    assert all(item.by >= TODAY for item in orders)
+    lead = timedelta(days=14 + 21)
+    assert all(item.week_start - lead in (item.by, MONDAY) for item in orders)
+
+
+def test_an_order_names_tubes_enough_for_the_reeds(prepared):
+    """Three pieces to a tube, less what the steps lose."""
+    order = next(
+        item for item in prepared([move("supplier", "tube", 30)]).prepare if item.action == "order"
+    )
+    assert order.pieces % 3 == 0
+    assert f"Order {order.pieces // 3}\u00a0tubes" in order.words
+
+
+def test_gouged_and_tied_pieces_serve_the_weeks_too_near_to_sort_for(prepared):
+    """With enough on the way there is nothing that can't be covered."""
+    ready = [move("supplier", "tied", 60), move("supplier", "gouged", 80)]
+    plenty = [*ready, move("supplier", "tube", 300)]
+    assert not any("gouged or tied" in note for note in prepared(plenty).notes)
+    short = prepared([move("supplier", "tube", 300)]).notes
+    assert any(
+        note.startswith("The record has nothing gouged or tied for 40\u00a0reeds, weeks of")
+        for note in short
+    )
+
+
+def test_cane_of_one_class_only_is_used_for_what_it_serves(prepared):
+    """Flat cane alone: the far place's dry weeks get new cane, the rest is a plan all the same."""
+    found = prepared([move("supplier", "tube", 400, 10.5, 10.75)])
+    assert any(item.action == "sort" and item.diameter_low_mm >= 10.5 for item in found.prepare)
+    assert any(
+        item.action == "order" and item.diameter_high_mm <= 10.5 and "Far" in item.place
+        for item in found.prepare
+    )
+
+
+def test_cane_outside_the_makers_limits_is_told_and_left(prepared):
+    """12 mm tubes are no use; the stock says so."""
+    found = prepared([move("supplier", "tube", 10, 12.0, 12.5)])
+    line = next(line for line in found.stock if line.diameter_low_mm == 12.0)
+    assert line.surplus_pieces == 30
+    assert line.words.endswith("30\u00a0pieces over, outside your limits.")
+
+
+def test_the_stock_adds_up(prepared):
+    """At hand is used or over; needed is used or short."""
+    moves = [
+        move("supplier", "tube", 50, 10.0, 10.5),
+        move("supplier", "gouged", 40, 10.25, 10.5),
+        move("supplier", "split", 30, 11.0, 11.25),
+        CaneMove(date(2026, 9, 1), "supplier", "tube", 8),
+    ]
+    for line in prepared(moves).stock:
+        assert line.at_hand_pieces - line.surplus_pieces == line.needed_pieces - line.short_pieces
+        assert line.at_hand_pieces >= line.split + line.gouged + line.tied
+        assert line.surplus_pieces >= 0
+
+
+def test_orders_of_reeds_take_the_place_of_the_weekly_output(prepared):
+    """30 reeds for one place and week need more cane there than the usual 8."""
+    week = date(2026, 12, 7)
+    usual = prepared().same_cane
+    ordered = prepared(orders=[Order(week, "Far", 30)]).same_cane
+    assert sum(group.reeds for group in usual) == 20
+    assert sum(group.reeds for group in ordered) == 30
+
+
+def test_an_order_for_an_unknown_place_is_a_warning(prepared):
+    """The rest is planned as if it weren't there."""
+    found = prepared(orders=[Order(date(2026, 12, 7), "Elsewhere", 3)])
+    assert 'ordered for "Elsewhere"' in found.warnings[0]
+    assert found.prepare
+
+
+def test_no_output_and_no_orders_need_nothing(prepared):
+    """A workshop that makes nothing in the coming weeks gets an empty list."""
+    found = prepared([move("supplier", "tube", 5)], output=Output(0.0, {}))
+    assert found.prepare == ()
+    assert found.same_cane == ()
+    assert found.stock[0].surplus_pieces == 15
+
+
+def test_a_longer_lead_time_moves_the_day_to_sort(prepared):
+    """What if finishing took four weeks: what is sorted now is judged in four weeks."""
+    slow = prepared(calendar=Calendar(TODAY, 28, 21))
+    assert slow.same_cane[0].sort_by == MONDAY
+    assert slow.same_cane[0].week_start == date(2026, 12, 21)
+    assert min(item.week_start for item in slow.prepare) == date(2026, 12, 21)
+
+
+def test_what_is_due_this_week_stays_due_all_week(prepared):
+    """The list made on Monday and on Friday names the same week, and a day that isn't past."""
+    monday = prepared(calendar=Calendar(MONDAY, 14, 21)).prepare[0]
+    friday = prepared(calendar=Calendar(date(2026, 11, 27), 14, 21)).prepare[0]
+    assert (monday.week_start, monday.words) == (friday.week_start, friday.words)
+    assert (monday.by, friday.by) == (MONDAY, date(2026, 11, 27))
+
+
+def test_reeds_finished_this_week_are_not_made_again(prepared):
+    """20 finished on Tuesday: this week wants no more, so fewer of the tied pieces are used."""
+    tied = move("supplier", "tied", 900)
+    done = move("tied", "finished", 20, day=date(2026, 11, 24))
+
+    def used(moves):
+        return sum(line.at_hand_pieces - line.surplus_pieces for line in prepared(moves).stock)
+
+    assert used([tied]) - used([tied, done]) == pytest.approx(33, abs=4)
+
+
+def test_one_task_holds_at_most_a_months_weeks(prepared):
+    """Ten usual weeks at the bench are cut into runs of four."""
+    found = prepared(output=Output(20.0, {"Bench": 1.0, "Far": 0.0}))
+    starts = [item.week_start for item in found.prepare if item.action == "sort"]
+    assert starts == [date(2026, 12, 7), date(2027, 1, 4)]

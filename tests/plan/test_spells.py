@@ -1,0 +1,124 @@
+"""Dry and humid spells: when, how strong in mm of diameter, how likely."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from planner.plan.coming import YearMean
+from planner.plan.spells import find_spells, odds, runs, sensitivity
+
+YEAR = YearMean(room_rh=45.0, moisture=8.5)
+
+
+@pytest.fixture
+def found(advised, draws_of):
+    """The spells of weeks of given moistures."""
+
+    def spells(moisture, draws=None, year=YEAR, **keywords):
+        draws = draws or draws_of()
+        return find_spells(advised(moisture, draws=draws, year=year, **keywords), draws)
+
+    return spells
+
+
+def test_no_spell_in_a_usual_season(found):
+    """Weeks as usual over the year ask for nothing."""
+    assert found([8.5, 8.4, 8.6, 8.5]) == ()
+
+
+def test_a_dry_spell_is_named_with_its_weeks_and_strength(found):
+    """Own arithmetic: 2.5 % drier at 0.03 mm per % and -0.2 mm per mm is 0.375 mm rounder."""
+    spells = found([8.5, 8.5, 6.0, 6.0, 6.0, 8.5])
+    assert len(spells) == 1
+    spell = spells[0]
+    assert spell.kind == "dry"
+    assert (spell.first_week, spell.last_week) == (date(2026, 12, 7), date(2026, 12, 21))
+    assert spell.shift_mm == pytest.approx(-0.37, abs=0.03)
+    assert spell.probability > 0.95
+    assert spell.room_rh_pct.p50 == pytest.approx(29.5, abs=1)
+    assert spell.words == (
+        "Dry spell, Bench: 2026-12-07 to 2026-12-27 (3\u00a0weeks), room about "
+        f"{spell.room_rh_pct.p50:.0f}\u00a0%; cane about {abs(spell.shift_mm):.2f}\u00a0mm rounder "
+        "than usual; nearly sure."
+    )
+
+
+def test_a_humid_spell_asks_for_flatter_cane(found):
+    """The other side of the year."""
+    (spell,) = found([8.5, 11.0, 11.0])
+    assert spell.kind == "humid"
+    assert spell.shift_mm > 0.3
+    assert "flatter than usual" in spell.words
+
+
+def test_the_chance_is_the_share_of_members_that_have_the_spell(found):
+    """Own arithmetic: asked 0.135 mm on average, 0.125 at least; sd of the members decides.
+
+    At 0.15 mm for each % the mean is 0.9 % dry, the limit 0.833; sd 1 %: P = Phi(0.067) = 0.53.
+    """
+    (spell,) = found([8.5, 7.6], sd=1.0)
+    assert spell.probability == pytest.approx(0.53, abs=0.08)
+    assert spell.words.endswith("1 in 2.")
+
+
+def test_a_standing_offset_of_the_usual_cane_is_no_spell(found, draws_of):
+    """The usual cane is too flat all the year; the air is as always."""
+    assert found([8.5, 8.5, 8.4], draws=draws_of(level=0.7)) == ()
+
+
+def test_a_place_that_is_always_dry_has_a_spell_only_when_it_is_drier_than_that(found):
+    """The year's mean there counts, not the bench's."""
+    there = YearMean(room_rh=30.0, moisture=6.0)
+    assert found([6.0, 6.0], year=there) == ()
+    assert len(found([6.0, 4.0], year=there)) == 1
+
+
+def test_a_week_that_falls_short_does_not_break_a_spell(found):
+    """One milder week within a dry month is part of it."""
+    assert len(found([6.0, 6.0, 8.0, 6.0, 6.0])) == 1
+    assert len(found([6.0, 6.0, 8.5, 8.5, 6.0, 6.0])) == 2
+
+
+def test_damp_cane_that_closes_turns_the_advice_not_the_kind_of_spell(found, draws_of):
+    """A maker whose reeds close when damp goes flatter in a dry spell; it is dry all the same."""
+    (spell,) = found([8.5, 6.0], draws=draws_of(moisture=-0.03))
+    assert spell.kind == "dry"
+    assert spell.shift_mm > 0
+
+
+def test_the_sensitivity_is_shrunk_while_the_effects_are_uncertain(draws_of):
+    """Least squares over the draws: the ratio where they are sure, less where not."""
+    assert sensitivity(draws_of()) == pytest.approx(0.15, abs=0.005)
+    assert 0.0 < sensitivity(draws_of(sure=False)) < 0.13
+
+
+def test_the_sensitivity_is_where_the_squared_distance_is_least(draws_of):
+    """Numpy's least squares as the reference: min over x of E (b_d x + b_m)²."""
+    draws = draws_of(sure=False)
+    solved = np.linalg.lstsq(draws.diameter[:, None], -draws.moisture, rcond=None)[0]
+    assert sensitivity(draws) == pytest.approx(float(solved[0]))
+
+
+@pytest.mark.parametrize(
+    ("marks", "expected"),
+    [
+        ([], []),
+        ([False, False], []),
+        ([True, True, False, True], [(0, 3)]),
+        ([True, False, False, True], [(0, 0), (3, 3)]),
+        ([False, True], [(1, 1)]),
+    ],
+)
+def test_runs_are_joined_over_a_single_gap(marks, expected):
+    """Positions of first and last."""
+    assert runs(marks) == expected
+
+
+@pytest.mark.parametrize(
+    ("probability", "said"),
+    [(0.0, "1 in 10"), (0.31, "1 in 3"), (0.52, "1 in 2"), (0.68, "2 in 3"), (1.0, "nearly sure")],
+)
+def test_a_probability_is_said_plainly(probability, said):
+    """The nearest of a few that a maker would say."""
+    assert odds(probability) == said
