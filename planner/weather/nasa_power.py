@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from planner.air.days import Dates, Days
-from planner.air.humidity import Floats, vapour_pressure_of_specific_humidity
+from planner.air.humidity import Floats, saturation_pressure, vapour_pressure_of_specific_humidity
 from planner.weather.credits import NASA_POWER, Credit
 from planner.weather.hours import Hours, mended
 from planner.weather.http import Ask, Refused, Web
@@ -25,6 +25,7 @@ TEMPERATURE, SPECIFIC_HUMIDITY, PRESSURE = "T2M", "QV2M", "PS"
 UNITS = {SPECIFIC_HUMIDITY: ("g/kg", "gkg-1", "g kg-1"), PRESSURE: ("kpa",)}
 FILL = -999.0  # where the header doesn't say another
 ALTITUDE_MATTERS = 150.0  # m between the place and the mean of the cell
+HIGHEST = 9000.0  # m; more is a slip in the answer
 LAPSE = -0.0065  # °C/m, International Standard Atmosphere (ISO 2533)
 SECONDS = 120.0  # it works for long before it answers
 
@@ -80,22 +81,18 @@ def read_history(content: Any, place: Place) -> Reply:
     vapour = vapour_pressure_of_specific_humidity(
         values[SPECIFIC_HUMIDITY] / 1000.0, values[PRESSURE] * 1000.0
     )
-    temperature, high = _at_altitude(temperature, lon_lat[2:], place)
     day = np.array([_day(key) for key in days], dtype="datetime64[D]")
-    found = _days(day, temperature, vapour, (*notes, *high))
-    return Reply(found[0], _credit(header), (*found[1], *_messages(content)))
+    hours = mended(Hours(day.astype("datetime64[s]"), temperature, vapour, notes))
+    hours = _at_altitude(hours, number(lon_lat[2]) if len(lon_lat) > 2 else np.nan, place)
+    return Reply(_days(day, hours), _credit(header), (*hours.notes, *_messages(content)))
 
 
 _KEYS = (TEMPERATURE, SPECIFIC_HUMIDITY, PRESSURE)
 
 
-def _days(
-    day: Dates, temperature: Floats, vapour: Floats, notes: tuple[str, ...]
-) -> tuple[Days, tuple[str, ...]]:
-    hours = mended(Hours(day.astype("datetime64[s]"), temperature, vapour, notes))
+def _days(day: Dates, hours: Hours) -> Days:
     sound = np.isfinite(hours.temperature) & np.isfinite(hours.vapour_pressure)
-    table = Days(day, hours.temperature, hours.vapour_pressure, np.full(len(day), 24))
-    return table.where(sound), hours.notes
+    return Days(day, hours.temperature, hours.vapour_pressure, np.full(len(day), 24)).where(sound)
 
 
 def _day(key: str) -> date | None:
@@ -117,15 +114,18 @@ def _unit(content: dict[str, Any], key: str) -> Any:
     return branch(content, "parameters", key, service=NAME).get("units")
 
 
-def _at_altitude(
-    temperature: Floats, height: list[Any], place: Place
-) -> tuple[Floats, tuple[str, ...]]:
-    """Bring temperatures from the mean height of the cell to the place; vapour stays."""
-    above = (place.altitude or 0.0) - (number(height[0]) if height else np.nan)
-    if place.altitude is None or not abs(above) > ALTITUDE_MATTERS or abs(above) > 9000.0:
-        return temperature, ()
+def _at_altitude(hours: Hours, height: float, place: Place) -> Hours:
+    """Bring temperatures from the mean height of the cell to the place.
+
+    The vapour stays, but for what the colder air above can't hold.
+    """
+    above = (place.altitude or 0.0) - height
+    if place.altitude is None or not ALTITUDE_MATTERS < abs(above) < HIGHEST:
+        return hours
+    temperature = hours.temperature + LAPSE * above
+    vapour = np.minimum(hours.vapour_pressure, saturation_pressure(temperature))
     note = f"temperatures moved by {LAPSE * above:+.1f} °C for {above:+.0f} m of height"
-    return temperature + LAPSE * above, (note,)
+    return Hours(hours.time, temperature, vapour, (*hours.notes, note))
 
 
 def _credit(header: dict[str, Any]) -> Credit:

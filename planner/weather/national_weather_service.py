@@ -165,9 +165,10 @@ def _duration(text: str) -> timedelta | None:
 
 def _check_outline(content: dict[str, Any], place: Place) -> None:
     """Check the place against the cell's outline, where the answer has one."""
-    shape = content.get("geometry")
-    rings = shape.get("coordinates") if isinstance(shape, dict) else None
-    corner = rings[0][0] if isinstance(rings, list) and rings and rings[0] else None
+    corner = content.get("geometry")
+    corner = corner.get("coordinates") if isinstance(corner, dict) else None
+    for _ in ("ring", "corner"):
+        corner = corner[0] if isinstance(corner, list) and corner else None
     if isinstance(corner, list):
         check_near(place.latitude, place.longitude, corner[1::-1], service=NAME, tolerance=0.2)
 

@@ -99,6 +99,7 @@ class Handler(BaseHTTPRequestHandler):
         """Say nothing."""
 
     def handle(self) -> None:
+        """Take broken connections as the end of them."""
         try:
             super().handle()
         except ConnectionError:
@@ -125,6 +126,7 @@ class Handler(BaseHTTPRequestHandler):
             self.answer(json.dumps(content))
 
     def answer(self, text: str, status: int = 200, kind: str = "application/json", **headers):
+        """Send a whole answer, compressed, with the headers that caches live by."""
         body = gzip.compress(text.encode())
         self.send_response(status)
         self.send_header("Content-Type", kind)
@@ -138,10 +140,12 @@ class Handler(BaseHTTPRequestHandler):
         self.wfile.write(body)
 
     def fault_slow(self, seconds: str) -> None:
+        """Say nothing for so long."""
         time.sleep(float(seconds))
         self.close_connection = True
 
     def fault_drip(self, seconds: str) -> None:
+        """Give a byte now and then."""
         self.send_response(200)
         self.send_header("Content-Length", "100000")
         self.end_headers()
@@ -152,11 +156,13 @@ class Handler(BaseHTTPRequestHandler):
         self.close_connection = True
 
     def fault_reset(self, _: str) -> None:
+        """Break the connection off."""
         self.connection.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
         self.connection.close()
         self.close_connection = True
 
     def fault_cut(self, _: str) -> None:
+        """Stop in the middle of the body."""
         self.send_response(200)
         self.send_header("Content-Length", "5000")
         self.end_headers()
@@ -164,19 +170,24 @@ class Handler(BaseHTTPRequestHandler):
         self.close_connection = True
 
     def fault_json(self, text: str) -> None:
+        """Answer this text, as if all were well."""
         self.answer(text)
 
     def fault_html(self, _: str) -> None:
+        """Answer a page, as if all were well."""
         self.answer(HTML, kind="text/html")
 
     def fault_status(self, text: str) -> None:
+        """Answer with a status, and words or a page."""
         status, _, words = text.partition(" ")
         self.answer(words or HTML, int(status), "text/html")
 
     def fault_busy(self, seconds: str) -> None:
+        """Answer 429, with Retry-After if it says how long."""
         self.answer("{}", 429, **{"Retry-After": seconds} if seconds else {})
 
     def fault_redirect(self, target: str) -> None:
+        """Send on to another address."""
         self.answer("", 301, Location=target)
 
 
