@@ -163,20 +163,25 @@ def _solved(problem: Problem) -> Floats | None:
     from scipy.optimize import linprog
     from scipy.sparse import coo_array
 
-    batch, need = np.nonzero(problem.usable)
+    value = values(problem)
+    new_value = np.where(
+        problem.new_share > WORTH_BUYING,
+        _in_steps(problem.new_share) - SOONER * problem.week - WORTH_BUYING,
+        0.0,
+    )
+    # Cane that is worth less than new cane, of which there is enough, is never given.
+    batch, need = np.nonzero(problem.usable & (value > new_value))
     buyable = np.flatnonzero(problem.new_share > WORTH_BUYING)
     reeds = np.zeros(problem.share.shape)
     count = len(batch) + len(buyable)
     if not len(batch):
         return reeds
-    value = values(problem)[batch, need]
-    new_value = (_in_steps(problem.new_share) - SOONER * problem.week - WORTH_BUYING)[buyable]
     batches, needs = problem.share.shape
     column = np.concatenate([np.arange(len(batch)), np.arange(count)])
     row = np.concatenate([batch, batches + need, batches + buyable])
     limits = coo_array((np.ones(len(row)), (row, column)), shape=(batches + needs, count))
     found = linprog(
-        -np.concatenate([value, new_value]),
+        -np.concatenate([value[batch, need], new_value[buyable]]),
         A_ub=limits.tocsr(),
         b_ub=np.concatenate([problem.supply * problem.yields, problem.wanted]),
         method="highs-ds",

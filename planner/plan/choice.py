@@ -19,7 +19,8 @@ TOLERANCE = 0.02
 GOUGE_WORTH = 0.03
 GOUGE_AS_GOOD = 0.01  # the smallest move that comes so near the best one is taken
 
-MEMBERS_FOR_GOUGES = 100  # gouges are compared on the same members, so that their noise cancels
+SOME_MEMBERS = 100  # gouges are compared on the same members, so that their noise cancels
+COARSER = 4  # and on every so many diameters
 
 
 @dataclass(frozen=True)
@@ -155,19 +156,18 @@ def _run_about(good: NDArray[np.bool_], home: NDArray[np.int64]) -> tuple[NDArra
 
 
 def _thinned(draws: EffectDraws, grid: Grid, moisture: Floats, days_ahead: Floats) -> Floats:
-    """Shares (weeks, d, g) on every second diameter, from some of the members."""
-    stride = max(1, len(moisture) // MEMBERS_FOR_GOUGES)
-    some = np.arange(0, len(moisture), stride)
-    return np.asarray(
-        share_in_range(
-            _picked(draws, some), grid.diameters[::2], grid.gouges, moisture[some], days_ahead
-        )
-    )
+    """Shares (weeks, d, g) on every fourth diameter, from some of the members."""
+    some = some_members(len(moisture))
+    diameters = grid.diameters[::COARSER]
+    return share_in_range(picked(draws, some), diameters, grid.gouges, moisture[some], days_ahead)
 
 
 def _gouge(by_gouge: Floats, grid: Grid) -> NDArray[np.int64]:
     """The usual gouge, or where another is clearly better the nearest that is about as good."""
-    gain = by_gouge.max(axis=1)
+    diameters = grid.diameters[::COARSER]
+    gain = np.stack(
+        [peak(by_gouge[:, :, g], diameters)[1] for g in range(len(grid.gouges))], axis=1
+    )
     gain = gain - gain[:, [grid.usual_gouge]]
     away = np.abs(np.arange(len(grid.gouges)) - grid.usual_gouge)
     as_good = gain >= gain.max(axis=1, keepdims=True) - GOUGE_AS_GOOD
@@ -179,13 +179,19 @@ def _gouges_as_good(
     by_gouge: Floats, grid: Grid, best: Floats, target: NDArray[np.int64]
 ) -> tuple[NDArray[np.int64], ...]:
     """Gouges about as good as the target for cane of the best diameter."""
-    nearest = np.abs(grid.diameters[::2] - best[:, None]).argmin(axis=1)
+    nearest = np.abs(grid.diameters[::COARSER] - best[:, None]).argmin(axis=1)
     rows = np.arange(len(best))
     along = by_gouge[rows, nearest]
     return _run_about(along >= along[rows, target][:, None] - TOLERANCE, target)
 
 
-def _picked(draws: EffectDraws, which: NDArray[np.int64]) -> EffectDraws:
+def some_members(members: int) -> NDArray[np.int64]:
+    """Return an even selection of the members."""
+    return np.arange(0, members, max(1, members // SOME_MEMBERS))
+
+
+def picked(draws: EffectDraws, which: NDArray[np.int64]) -> EffectDraws:
+    """Return a selection of the draws."""
     return replace(
         draws,
         **{

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.opening.observations import Floats
 from planner.plan.allocation import Problem
@@ -81,13 +82,7 @@ def problem_of(
         supply=np.array([batch.pieces for batch in stock], dtype=np.int64),
         yields=np.array([yields.from_stage(batch.stage) for batch in stock], dtype=float),
         share=batch_shares(stock, curves, grid),
-        ready=np.array(
-            [
-                [calendar.in_time(calendar.begin_by(batch.stage, monday)) for monday in mondays]
-                for batch in stock
-            ],
-            dtype=np.bool_,
-        ).reshape(len(stock), len(needs)),
+        ready=_ready(stock, mondays, calendar),
         wanted=np.array([need.reeds for need in needs], dtype=float),
         new_share=np.array(
             [
@@ -97,6 +92,18 @@ def problem_of(
         ),
         week=np.array([need.week for need in needs], dtype=np.int64),
     )
+
+
+def _ready(
+    stock: Sequence[Batch], mondays: Sequence[date], calendar: Calendar
+) -> NDArray[np.bool_]:
+    """Where a batch can still be finished for the week of a need (b, d)."""
+    by_stage = {
+        stage: [calendar.in_time(calendar.begin_by(stage, monday)) for monday in mondays]
+        for stage in {batch.stage for batch in stock}
+    }
+    ready = [by_stage[batch.stage] for batch in stock]
+    return np.array(ready, dtype=np.bool_).reshape(len(stock), len(mondays))
 
 
 def batch_shares(stock: Sequence[Batch], curves: Floats, grid: Grid) -> Floats:

@@ -10,7 +10,7 @@ from planner.air.days import Dates
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
 from planner.opening.shares import opening_moments, opening_quantiles, paired
-from planner.plan.choice import Choices, choose
+from planner.plan.choice import Choices, choose, picked, some_members
 from planner.plan.coming import Coming, YearMean
 from planner.plan.documents import DiameterAdvice, GougeAdvice, Spread, WeekAdvice
 from planner.plan.grid import Grid
@@ -150,8 +150,15 @@ class _Rows:
 
 
 def _rows(draws: EffectDraws, coming: Coming, choices: Choices, ahead: Floats) -> _Rows:
+    # The spread of single reeds is far wider than what the choice of members can shift.
+    some = some_members(len(coming.moisture))
     reeds = opening_quantiles(
-        draws, choices.best, choices.gouge, coming.moisture, ahead, np.array(LEVELS) / 100.0
+        picked(draws, some),
+        choices.best,
+        choices.gouge,
+        coming.moisture[some],
+        ahead,
+        np.array(LEVELS) / 100.0,
     )
     bench: Sequence[Spread | None] = [None] * len(coming.mondays)
     if coming.bench_moisture is not None:
