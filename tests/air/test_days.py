@@ -1,0 +1,90 @@
+"""Days, members and means."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from planner.air.days import Air, Days
+from planner.air.means import days_of_hours, monday_of, one_member, week_means
+
+FIRST = np.datetime64("2026-02-27")
+
+
+def table(days: int = 4) -> Days:
+    """A table of days from 27 February 2026 on."""
+    return Days(
+        FIRST + np.arange(days),
+        np.arange(days, dtype=float),
+        1000.0 + np.arange(days),
+        np.full(days, 24),
+    )
+
+
+def test_days_must_ascend():
+    """A day twice, or out of order, is our own mistake."""
+    with pytest.raises(ValueError, match="ascend"):
+        Days(np.array([FIRST, FIRST]), np.zeros(2), np.zeros(2), np.zeros(2, int))
+    with pytest.raises(ValueError, match="different length"):
+        Days(np.array([FIRST]), np.zeros(2), np.zeros(2), np.zeros(2, int))
+
+
+def test_before_leaves_out_the_day_itself():
+    """As of a day, its own weather isn't known yet."""
+    assert len(table().before(date(2026, 3, 1))) == 2
+    assert len(Days.none()) == 0
+
+
+def test_air_checks_its_shape():
+    """Days must be consecutive and the values fit them."""
+    with pytest.raises(ValueError, match="consecutive"):
+        Air(FIRST + np.array([0, 2]), np.zeros((1, 2)), np.zeros((1, 2)))
+    with pytest.raises(ValueError, match="2 days, but"):
+        Air(FIRST + np.arange(2), np.zeros((1, 3)), np.zeros((1, 3)))
+
+
+def test_part_has_both_ends():
+    """A part is cut by days, both included."""
+    air = one_member(table(), date(2026, 2, 27), date(2026, 3, 2))
+    part = air.part(date(2026, 2, 28), date(2026, 3, 1))
+    assert part.temperature.tolist() == [[1.0, 2.0]]
+    assert air.members == 1
+
+
+def test_vapour_is_averaged_not_humidity():
+    """Two hours at 0 and 30 °C and 80 %: the mean vapour is the mean of the two pressures."""
+    times = np.array(["2026-07-01T06:00", "2026-07-01T12:00"], "datetime64[s]")
+    found = days_of_hours(times, np.array([0.0, 30.0]), np.array([489.0, 3387.0]), "UTC")
+    assert found.vapour_pressure.tolist() == [1938.0]
+    assert found.hours.tolist() == [2]
+
+
+def test_hours_fall_on_the_days_of_the_place():
+    """Six in the morning UTC is still the day before in Denver; gaps in hours don't count."""
+    times = np.array(["2026-07-01T05:00", "2026-07-01T07:00", "2026-07-01T08:00"], "datetime64[s]")
+    found = days_of_hours(times, np.array([1.0, 2.0, np.nan]), np.full(3, 900.0), "America/Denver")
+    assert [str(day) for day in found.day] == ["2026-06-30", "2026-07-01"]
+    assert found.temperature.tolist() == [1.0, 2.0]
+
+
+def test_weeks_without_days_are_nan():
+    """A week counts with the days that are there; a week without one is NaN."""
+    days = np.datetime64("2026-03-02") + np.arange(9)
+    mondays = np.array(["2026-03-02", "2026-03-09", "2026-03-16"], "datetime64[D]")
+    found = week_means(days, np.arange(9.0)[None], mondays)
+    assert found[0, :2].tolist() == [3.0, 7.5]
+    assert np.isnan(found[0, 2])
+
+
+def test_gaps_are_bridged_by_a_straight_line():
+    """A missing day lies between its neighbours; the ends are held."""
+    gappy = table().where(np.array([True, False, True, True]))
+    air = one_member(gappy, date(2026, 2, 26), date(2026, 3, 3))
+    assert air.temperature.tolist() == [[0.0, 0.0, 1.0, 2.0, 3.0, 3.0]]
+    with pytest.raises(ValueError, match="no day of weather"):
+        one_member(Days.none(), date(2026, 2, 26), date(2026, 3, 3))
+
+
+def test_weeks_begin_on_monday():
+    """1 March 2026 is a Sunday."""
+    assert monday_of(date(2026, 3, 1)) == date(2026, 2, 23)
