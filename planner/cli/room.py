@@ -1,0 +1,33 @@
+"""The verb that tells of the room: room."""
+
+from datetime import date
+
+import click
+
+from planner.cli.shared import State, answer_json, answering, day_or_today
+
+
+@click.command("room")
+@click.option("--place", help="Another place than the bench.")
+@answering
+@click.pass_obj
+def room_command(
+    state: State, *, place: str | None, as_json: bool, today: date | None, offline: bool
+) -> None:
+    r"""What is known of the room, from its readings.
+
+    \b
+    Examples:
+      planner room
+      planner room --place "Far Harbour" --json
+    """
+    from planner.commands.room import room, to_json_dict
+    from planner.report.room_words import room_lines
+
+    settings = state.settings()
+    known = room(settings, today=day_or_today(settings, today), place=place)
+    if as_json:
+        answer_json(to_json_dict(known))
+        return
+    for line in room_lines(known):
+        click.echo(line)

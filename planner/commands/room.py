@@ -1,0 +1,91 @@
+"""What is known of a place's room, from its readings."""
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from planner.air.days import Days
+from planner.commands.observe import readings_of
+from planner.commands.workshop import opened
+from planner.errors import WeatherError
+from planner.plan.documents import SCHEMA_VERSION
+from planner.room.findings import Range, RoomKnown, WeekRead, findings
+from planner.room.model import RoomFit, fit_room
+from planner.room.response import respond
+from planner.settings import Settings
+from planner.weather.past import past_air
+
+SHOWN_WEEKS = 26
+LEAD_IN = 45  # days
+
+
+def room(settings: Settings, *, today: date, place: str | None = None) -> RoomKnown:
+    """Fit the room of a place (None: the bench) to its readings up to *today*.
+
+    Raises
+    ------
+    UnknownPlace
+        If the workshop has no such place.
+    WeatherError
+        If no weather of the place is stored.
+    """
+    chosen = settings.place_named(place)
+    name = chosen.place.name
+    with opened(settings) as workshop:
+        outdoor = workshop.weather.observed(name, today)
+        rows = workshop.record.readings(until=today)
+    if not len(outdoor):
+        raise WeatherError(
+            f"There is no weather of {name} yet, and a room is judged beside it. Fetch it with "
+            '"planner weather fetch", or bring a table with "planner weather import FILE".'
+        )
+    readings = readings_of(rows, name, chosen.place.timezone)
+    fit = fit_room(readings, outdoor, chosen.room)
+    weeks = _weeks(fit, outdoor)
+    return RoomKnown(today, name, chosen.room, findings(fit), len(readings), weeks)
+
+
+def _weeks(fit: RoomFit, outdoor: Days) -> tuple[WeekRead, ...]:
+    """The last weeks with readings, beside the model without what it carried over."""
+    seen = fit.humidity.seen
+    if not len(seen):
+        return ()
+    air, _ = past_air(outdoor, (seen.day[0] - LEAD_IN).item(), seen.day[-1].item())
+    dried = fit.knowledge.dehumidify_to_pct is not None
+    _, humidity = respond(fit.mean[None], air.temperature, air.vapour_pressure, always_dried=dried)
+    said = humidity[0, (seen.day - air.days[0]).astype(int)]
+    monday = (seen.day.astype(np.int64) + 3) // 7 * 7 - 3  # day 0 was a Thursday
+    return tuple(
+        WeekRead(
+            np.datetime64(int(start), "D").item(),
+            int((monday == start).sum()),
+            round(float(seen.value[monday == start].mean()), 1),
+            round(float(said[monday == start].mean()), 1),
+        )
+        for start in np.unique(monday)[-SHOWN_WEEKS:]
+    )
+
+
+def to_json_dict(known: RoomKnown) -> dict[str, Any]:
+    """Return the answer as ``--json`` prints it."""
+    found = known.found
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "today": known.today,
+        "place": known.place,
+        "readings": known.readings,
+        "days_read": found.days_read,
+        "moisture_added_cold_g_m3": _range(found.excess_cold),
+        "moisture_added_mild_g_m3": _range(found.excess_mild),
+        "set_point_c": _range(found.set_point),
+        "lag_days": _range(found.lag),
+        "held_up_to_pct": _range(found.floor),
+        "held_down_to_pct": _range(found.ceiling),
+        "misfit_sd_pct": round(found.misfit, 1),
+        "weeks": [vars(week) for week in known.weeks],
+    }
+
+
+def _range(found: Range | None) -> dict[str, float] | None:
+    return None if found is None else {key: round(x, 2) for key, x in vars(found).items()}

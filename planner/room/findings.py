@@ -1,0 +1,101 @@
+"""What a fit says of its room, in figures a maker can use."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planner.air.humidity import Floats
+from planner.room.knowledge import RoomKnowledge
+from planner.room.model import RoomFit
+from planner.room.priors import NAMES
+from planner.room.response import share
+
+WORKS = 0.5  # share of a lack or surplus made good from which a machine is said to hold it
+LEARNED = 0.5  # share of the prior's spread gone from which a figure is the readings' own
+
+
+@dataclass(frozen=True)
+class Range:
+    """10th, 50th and 90th percentile, and the share (0 to 1) the readings narrowed the guess by."""
+
+    p10: float
+    p50: float
+    p90: float
+    from_readings: float
+
+
+@dataclass(frozen=True)
+class Findings:
+    """What was found of a room.
+
+    ``floor`` and ``ceiling`` are None unless something holds the humidity there.
+    """
+
+    excess_cold: Range  # moisture added at 5 °C outdoors and below [g/m³]
+    excess_mild: Range  # at 15 °C [g/m³]
+    set_point: Range  # [°C]
+    lag: Range  # [days]
+    floor: Range | None  # [%]
+    ceiling: Range | None  # [%]
+    days_read: int
+    misfit: float  # what a day departs from the model, standard deviation [% RH]
+
+
+@dataclass(frozen=True)
+class WeekRead:
+    """A week's mean humidity as read on the days with readings, and as the model has them. [%]"""
+
+    week_start: date
+    days_read: int
+    read_rh_pct: float
+    model_rh_pct: float
+
+
+@dataclass(frozen=True)
+class RoomKnown:
+    """What is known of a room as of a day."""
+
+    today: date
+    place: str
+    knowledge: RoomKnowledge
+    found: Findings
+    readings: int
+    weeks: tuple[WeekRead, ...]
+
+
+def findings(room: RoomFit) -> Findings:
+    """Return what was found of a room."""
+    seen = room.humidity.misfit
+    return Findings(
+        excess_cold=_range(room, "excess_cold"),
+        excess_mild=_range(room, "excess_mild"),
+        set_point=_range(room, "set_point"),
+        lag=_range(room, "log_lag", logarithm=True),
+        floor=_held(room, "floor", "floor_logit"),
+        ceiling=_held(room, "ceiling", "ceiling_logit"),
+        days_read=len(room.humidity.seen),
+        misfit=float(np.hypot(seen.slow, seen.quick)),
+    )
+
+
+def _held(room: RoomFit, name: str, logit: str) -> Range | None:
+    strength = float(np.median(share(_column(room, logit))))
+    return _range(room, name) if strength >= WORKS else None
+
+
+def _range(room: RoomFit, name: str, *, logarithm: bool = False) -> Range:
+    values = _column(room, name)
+    at = NAMES.index(name)
+    before = float(np.sqrt(room.before.covariance[at, at]))
+    narrowed = float(np.clip(1.0 - values.std() / before, 0.0, 1.0)) if _read(room) else 0.0
+    p10, p50, p90 = np.percentile(np.exp(values) if logarithm else values, [10, 50, 90])
+    return Range(float(p10), float(p50), float(p90), narrowed)
+
+
+def _read(room: RoomFit) -> bool:
+    return len(room.humidity.seen) + len(room.temperature.seen) > 0
+
+
+def _column(room: RoomFit, name: str) -> Floats:
+    return np.asarray(room.theta[:, NAMES.index(name)])
