@@ -99,7 +99,7 @@ def known(workshop: Workshop, half: Half, today: date) -> Known:
         last_year=last_years_advice(workshop, mondays, places) if planned else {},
         come=_come(learned, mondays, places, today),
         room_weeks=list(_room_weeks(workshop, learned, half)),
-        hindsight=lambda rows: _hindsight(learned, draws, rows),
+        hindsight=lambda rows: hindsight_of(learned, draws, rows),
         sources=tuple(workshop.weather.sources(settings.place_names)),
     )
 
@@ -124,7 +124,8 @@ def _places_by_week(settings: Settings, learned: Learned) -> Callable[[date], tu
     return of
 
 
-def _hindsight(learned: Learned, draws: EffectDraws, rows: NDArray[np.int64]) -> Hindsight:
+def hindsight_of(learned: Learned, draws: EffectDraws, rows: NDArray[np.int64]) -> Hindsight:
+    """Return what is known today of the reeds at *rows* of the history."""
     found = learned.fit.residuals
     reed_sd = float(np.nanmedian(found.spread))
     lot_sd = float(np.sqrt(max(draws.spread.mean() ** 2 - reed_sd**2, 1e-4)))

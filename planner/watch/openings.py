@@ -16,13 +16,16 @@ TENTH = 1.2815515655446004  # standard normal 90th percentile
 # average, a shift of one spread called after 10.4 of them. Montgomery, Introduction to
 # Statistical Quality Control, table 9.3 (from memory), and simulated in the tests.
 SLACK, LIMIT, FALSE_ALARM_REEDS = 0.5, 5.0, 465
-# A run is over once the newest reeds' surprises, about the last 20, are this small on average ...
-NEWEST_WEIGHT, OVER = 0.1, 0.25
-# ... and nothing is said once the model has caught up but for this, as the newest reeds have it.
-CAUGHT_UP_MM = 0.02
-# A lot in use is called once it is nineteen to one that it is off by more than this [mm], which
-# is about what half a sorting step of diameter is worth.
-LOT_MM, NINETEEN_TO_ONE = 0.025, 1.6448536269514722
+# Calls of one side that follow within so many reeds are one run.
+ONE_RUN = 10
+# A run is still on while the reeds since its first are off by more than chance and lots explain
+# (nineteen to one), and the newest, the last 20 or so, by more than this beyond what the model
+# believes now: else it has caught up.
+NEWEST_WEIGHT, CAUGHT_UP_MM = 0.1, 0.02
+NINETEEN_TO_ONE = 1.6448536269514722  # standard normal 95th percentile
+# A lot in use is called once it is that sure that it is off by more than this [mm], which is about
+# what half a sorting step of diameter is worth.
+LOT_MM = 0.025
 LOT_REEDS, IN_USE = 3, 12  # reeds of it at least, and among how many of the newest
 # A correction by diameter is given once it is nine to one that a larger diameter closes.
 SURE = TENTH
@@ -47,31 +50,37 @@ class Run:
     lot: int | None = None
 
 
-def run_now(residual: Floats) -> Run | None:
-    """Return the run that is on after the last of the standardised residuals (n,), if any.
+def calls(residual: Floats) -> list[Run]:
+    """Return the runs that the CUSUM calls in standardised residuals (n,), in order.
 
-    A CUSUM calls it; it is over once the newest residuals are about nought again, and the sums
-    then start anew.
+    The sums start anew with each call; calls of one side in close succession are one run.
     """
-    run: Run | None = None
-    sums, counts, newest = [0.0, 0.0], [0, 0], 0.0
+    runs: list[Run] = []
+    sums, counts, last = [0.0, 0.0], [0, 0], -ONE_RUN
     for i, value in enumerate(residual):
-        newest += NEWEST_WEIGHT * (float(value) - newest)
         for which, side in enumerate((-1, 1)):
             sums[which] = max(0.0, sums[which] + side * float(value) - SLACK)
             counts[which] = counts[which] + 1 if sums[which] > 0 else 0
-        if run is None:
-            run = _called(i, sums, counts)
-        elif run.side * newest < OVER:
-            run, sums, counts = None, [0.0, 0.0], [0, 0]
-    return run
+            if sums[which] > LIMIT:
+                start = i - counts[which] + 1
+                goes_on = runs and runs[-1].side == side and start - last <= ONE_RUN
+                if not goes_on:
+                    runs.append(Run(start, side))
+                sums, counts, last = [0.0, 0.0], [0, 0], i
+                break
+    return runs
 
 
-def _called(i: int, sums: list[float], counts: list[int]) -> Run | None:
-    for which, side in enumerate((-1, 1)):
-        if sums[which] > LIMIT:
-            return Run(i - counts[which] + 1, side)
-    return None
+def run_now(judged: Judged) -> Run | None:
+    """Return the run called last, if it is still on."""
+    runs = calls(judged.residual)
+    if not runs:
+        return None
+    run = runs[-1]
+    off = run.side * (judged.opening[run.start :] - judged.level_before[run.start])
+    lots = len(np.unique(judged.lot[run.start :]))
+    deviation = np.sqrt(judged.reed_sd**2 / len(off) + judged.lot_sd**2 / lots)
+    return run if off.mean() > NINETEEN_TO_ONE * deviation else None
 
 
 def lot_off(judged: Judged) -> Run | None:
@@ -95,7 +104,7 @@ def runs_of_openings(
     *gouger_off* is how far the gouger's centre stands from its target by its checks [mm], None
     where that isn't known.
     """
-    run = run_now(judged.residual) or lot_off(judged)
+    run = run_now(judged) or lot_off(judged)
     if run is None:
         return None
     own = np.arange(run.start, len(judged))
@@ -103,7 +112,10 @@ def runs_of_openings(
         own = own[judged.lot[own] == run.lot]
     opening = judged.opening[own]
     left = _newest(opening - judged.level, judged.reed_sd)
-    if run.side * left.p50 < CAUGHT_UP_MM:
+    if run.side * left.p50 < CAUGHT_UP_MM or left.p10 < 0 < left.p90:
+        return None
+    causes = likely_causes(judged, run.start, effects, gouger_off=gouger_off)
+    if causes[0].name == "lot" and causes[0].what not in _lots_in_use(judged):
         return None
     off = float(opening.mean() - judged.level_before[run.start])
     correction = _correction(left.p50, effects)
@@ -116,13 +128,17 @@ def runs_of_openings(
         reeds=len(own),
         off_mm=_estimate(off, judged.reed_sd * len(own) ** -0.5),
         left_mm=left,
-        causes=likely_causes(judged, run.start, effects, gouger_off=gouger_off),
+        causes=causes,
         correction_mm=None if diameter is None else diameter - bench.diameter,
         diameter_mm=diameter,
         class_low_mm=low,
         class_high_mm=high,
         false_alarm_reeds=FALSE_ALARM_REEDS,
     )
+
+
+def _lots_in_use(judged: Judged) -> set[str]:
+    return {judged.lots[lot] for lot in judged.lot[-IN_USE:] if lot >= 0}
 
 
 def _newest(beyond: Floats, spread: float) -> Estimate:
