@@ -56,7 +56,6 @@ def gouge_command(
 @click.command("review")
 @click.option("--from", "first", type=Day(), help="First day of the season (YYYY-MM-DD).")
 @click.option("--to", "last", type=Day(), help="Last day of the season (YYYY-MM-DD).")
-@click.option("--open", "show", is_flag=True, help="Open the page.")
 @answering
 @click.pass_obj
 def review_command(
@@ -64,12 +63,11 @@ def review_command(
     *,
     first: date | None,
     last: date | None,
-    show: bool,
     as_json: bool,
     today: date | None,
     offline: bool,
 ) -> None:
-    r"""How well a season fitted: its page, and its summary.
+    r"""How well a season fitted.
 
     Every week is planned again with only what was known then, and held against the reeds that
     were judged. Without days: the last winter or summer half that ended.
@@ -77,7 +75,7 @@ def review_command(
     \b
     Examples:
       planner review
-      planner review --from 2025-10-01 --to 2026-03-31 --open
+      planner review --from 2025-10-01 --to 2026-03-31
       planner review --json
     """
     from planner.commands.review import review_season
@@ -97,7 +95,3 @@ def review_command(
     else:
         for line in review_lines(reviewed.document, settings.dates):
             click.echo(line)
-        if reviewed.page is not None:
-            click.echo(f"\nPage: {reviewed.page}")
-    if show and reviewed.page is not None:
-        click.launch(str(reviewed.page))
