@@ -1,0 +1,51 @@
+"""The verb room, on the invented workshop."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from planner.cli import main
+
+SAMPLE = Path(__file__).parents[2] / "sample_history"
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A workshop with the invented tables."""
+    folder = tmp_path_factory.mktemp("workshop") / "bench"
+    made = CliRunner().invoke(main, ["--workshop", str(folder), "start", "--from", str(SAMPLE)])
+    assert made.exit_code == 0, made.output
+    return folder
+
+
+def asked(workshop: Path, *options: str):
+    """Ask for the room as of a day of the sample."""
+    return CliRunner().invoke(
+        main, ["--workshop", str(workshop), "room", "--today", "2026-11-23", *options]
+    )
+
+
+def test_room_tells_what_it_found(workshop: Path):
+    """Words for the maker: moisture added, lag, set-point, and what to read next."""
+    found = asked(workshop)
+    assert found.exit_code == 0, found.output
+    for words in ("The room in Quillhaven: ", "g/m³", "days", "Week of", "eading"):
+        assert words in found.output
+
+
+def test_room_as_json(workshop: Path):
+    """The keys promised, with ordered percentiles; no reading counts after the day asked for."""
+    answer = json.loads(asked(workshop, "--json").stdout)
+    assert answer["schema_version"] == 1
+    cold = answer["moisture_added_cold_g_m3"]
+    assert cold["p10"] < cold["p50"] < cold["p90"]
+    assert answer["weeks"][-1]["week_start"] <= "2026-11-23"
+
+
+def test_an_unknown_place_is_named(workshop: Path):
+    """One sentence with the places there are."""
+    found = asked(workshop, "--place", "Nowhere")
+    assert found.exit_code == 1
+    assert "Quillhaven" in found.output
