@@ -4,7 +4,8 @@ No element carries a style of its own, so that a strict content security policy 
 by class from the one style sheet and so follow dark, light and print.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from markupsafe import Markup, escape
 
@@ -71,9 +72,7 @@ def text_over(
     return Markup("").join((text(at, words, rim, anchor), text(at, words, class_, anchor)))
 
 
-def rectangle(
-    at: Point, size: Point, class_: str, *, said: str = "", fill: str | None = None
-) -> Markup:
+def rectangle(at: Point, size: Point, class_: str, *, said: str = "") -> Markup:
     """Return a rectangle; ``said`` is shown when it is pointed at."""
     inside = (tag("title", said),) if said else ()
     return tag(
@@ -84,7 +83,6 @@ def rectangle(
         width=max(size[0], 0.0),
         height=max(size[1], 0.0),
         class_=class_,
-        fill=fill,
     )
 
 
@@ -104,18 +102,32 @@ def curve(points: Iterable[Point], class_: str) -> Markup:
     return tag("path", d=way(points), class_=class_)
 
 
-def shape(
-    points: Iterable[Point], class_: str, *, said: str = "", fill: str | None = None
-) -> Markup:
+def shape(points: Iterable[Point], class_: str, *, said: str = "") -> Markup:
     """Return a closed shape; ``said`` is shown when it is pointed at."""
     inside = (tag("title", said),) if said else ()
-    return tag("path", *inside, d=way(points) + "Z", class_=class_, fill=fill)
+    return tag("path", *inside, d=way(points) + "Z", class_=class_)
 
 
-def hatch(name: str, class_: str) -> Markup:
-    """Return a pattern of slanting lines, for what must be told apart without colour."""
-    stroke = tag("path", d="M-1,1L1,-1M0,6L6,0M5,7L7,5", class_=class_)
-    return tag("pattern", stroke, id=name, width=6, height=6, patternUnits="userSpaceOnUse")
+def hatch(
+    upper: Sequence[Point], lower: Sequence[Point], class_: str, apart: float = 4.5
+) -> Markup:
+    """Return upright lines between two lines, for what must be told apart without colour.
+
+    They are drawn one by one: a pattern fill swells a printed page to tens of megabytes.
+    """
+    first, last = upper[0][0], upper[-1][0]
+    count = max(int((last - first) / apart), 1)
+    places = [first + (last - first) * (index + 0.5) / count for index in range(count)]
+    strokes = (f"M{short(x)},{short(_height(upper, x))}V{short(_height(lower, x))}" for x in places)
+    return tag("path", d="".join(strokes), class_=class_)
+
+
+def _height(points: Sequence[Point], x: float) -> float:
+    """Where a line through points, ascending to the right, passes at *x*."""
+    for (x0, y0), (x1, y1) in pairwise(points):
+        if x <= x1:
+            return y0 if x1 == x0 else y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    return points[-1][1]
 
 
 def picture(

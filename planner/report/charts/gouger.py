@@ -31,7 +31,6 @@ def gouger_picture(
         f"Checks of the gouger {state.gouger}".rstrip(),
         _described(document, points, dates),
         (layout.width, BOTTOM + FOOT),
-        svg.tag("defs", svg.hatch(f"{name}-h", "hatch cane")),
         *panel.grid(),
         *_limits(panel, points),
         panel.level(document.target_mm, "usual", "aimed at"),

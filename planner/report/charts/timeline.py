@@ -106,14 +106,13 @@ class Panel:
         low: Sequence[float],
         high: Sequence[float],
         class_: str,
-        fill: str | None = None,
     ) -> Markup:
         """Return a band between two lines."""
         if not days:
             return Markup("")
         upper = thinned([self.at(d, value) for d, value in zip(days, high, strict=True)])
         lower = thinned([self.at(d, value) for d, value in zip(days, low, strict=True)])
-        return svg.shape([*upper, *lower[::-1]], class_, fill=fill)
+        return svg.shape([*upper, *lower[::-1]], class_)
 
     def level(self, value: float, class_: str, words: str = "") -> Markup:
         """Return a line across at one value, with words above its right end."""

@@ -82,13 +82,12 @@ def weeks_picture(shown: WeeksShown, name: str, *, wide: bool = True) -> Markup:
         f"Room humidity and diameter, {shown.weeks[0].place}",
         described(shown),
         (frame.right + (54 if wide else 8), frame.bottom + FOOT),
-        svg.tag("defs", svg.hatch(f"{name}-a", "hatch air"), svg.hatch(f"{name}-c", "hatch cane")),
         *_spells(frame),
+        *_today(frame),
         *_room(frame),
         *_between(frame),
         *_cane(frame),
         *_foot(frame),
-        *_today(frame),
         class_="wide" if wide else "narrow",
     )
 
@@ -212,7 +211,7 @@ def _band(frame: _Frame, run: range) -> list[Markup]:
     plain = svg.shape(outline, "air-band")
     if _known(frame.shown.weeks[run.start]):
         return [plain]
-    return [plain, svg.shape(outline, "over", fill=f"url(#{frame.name}-a)")]
+    return [plain, svg.hatch(upper, lower, "hatch air")]
 
 
 def _corners(frame: _Frame, run: range) -> Iterator[tuple[float, float, float]]:
@@ -274,7 +273,7 @@ def _between(frame: _Frame) -> list[Markup]:
     at_end = x > frame.right - 60
     return [
         svg.line((x, frame.room.end), (x, frame.bottom), "turn"),
-        svg.text((x - 6, y), "forecast", "t soft", "end"),
+        svg.text_over((x - 6, y), "forecast", "t soft", "end"),
         svg.text(
             (frame.right + 4 if at_end else x + 6, y + (12 if at_end else 0)),
             "past years",
@@ -313,7 +312,9 @@ def _diameter(frame: _Frame, index: int, week: WeekAdvice) -> Markup:
         f"{in_100(week.in_band_share)} in range"
     )
     place, size, y = (x, top), (width, max(bottom - top, 3)), lanes.y(advice.best)
-    hatched = svg.rectangle(place, size, "over", fill=f"url(#{frame.name}-c)")
+    hatched = svg.hatch(
+        [(x, top), (x + width, top)], [(x, bottom), (x + width, bottom)], "hatch cane"
+    )
     return svg.group(
         svg.tag("title", said) if frame.wide else "",
         svg.rectangle(place, size, "cane-bar"),
