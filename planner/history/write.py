@@ -23,6 +23,9 @@ FORMATS = (".csv", ".xlsx", ".ods")
 # keeps the cell text; planner.history.sheets takes one apostrophe away again.
 FORMULA = re.compile(r"'*[=+\-@\uff1d\uff0b\uff0d\uff20]")
 
+# What XLSX takes for the code of a sign in a text (ECMA-376, ST_Xstring): _x000D_
+ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+
 
 @dataclass(frozen=True)
 class Cells:
@@ -108,6 +111,10 @@ def _bytes(cells: Cells, ending: str, *, decimal_comma: bool) -> bytes:
     return file.getvalue()
 
 
+def _xlsx_value(value: Any) -> Any:
+    return ESCAPE.sub("_x005F_", value) if isinstance(value, str) else value
+
+
 def _write_xlsx(file: io.BytesIO, cells: Cells) -> None:
     from openpyxl import Workbook
     from openpyxl.cell import WriteOnlyCell
@@ -116,7 +123,7 @@ def _write_xlsx(file: io.BytesIO, cells: Cells) -> None:
     sheet = book.create_sheet(cells.name)
     sheet.freeze_panes = "A2"
     for row in (cells.heading, *cells.rows):
-        made = [WriteOnlyCell(sheet, value) for value in row]
+        made = [WriteOnlyCell(sheet, _xlsx_value(value)) for value in row]
         for cell, value in zip(made, row, strict=True):
             if isinstance(value, str):
                 # Text stays text, also where it begins with an equals sign.
