@@ -161,7 +161,8 @@ def _parsed(cell: Any, allowed: str) -> tuple[float, str | None]:
         value = float(found[1].replace(",", "."))
         sign = None if found[2] is None else SIGNS.get(plain(found[2]))
         if found[2] is not None and sign is None:
-            raise BadValue(f'{allowed}; "{found[2].strip()}" after it is not understood')
+            hint = _month_hint(found[0]) or f'; "{found[2].strip()}" after it is not understood'
+            raise BadValue(f"{allowed}{hint}")
     if not math.isfinite(value):
         raise BadValue(allowed)
     return value, sign or None

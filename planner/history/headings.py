@@ -102,12 +102,13 @@ def _named(table: Table, words: str) -> str | None:
 def _unit_at_end(words: str) -> tuple[str, str]:
     """A heading without the unit at its end, and that unit."""
     text = plain(words).replace("_", " ")
+    fits = []
     for pattern, unit in _UNITS.items():
         found = re.fullmatch(rf"(.*?)[\s,/]*[(\[]\s*(?:in )?(?:{pattern})\s*[)\]]", text)
         found = found or re.fullmatch(rf"(.*?)[\s,/]+(?:in )?(?:{pattern})", text)
-        if found is not None:
-            return found[1], unit
-    return words, ""
+        fits += [] if found is None else [(found[1], unit)]
+    # The longest unit: of "1/100 mm" the "mm" alone fits too.
+    return min(fits, key=lambda fit: len(fit[0]), default=(words, ""))
 
 
 def _near(table: Table, words: str) -> Iterator[str]:
