@@ -17,6 +17,7 @@ from planner.opening.propagation import Setting, State, step_variance
 from planner.opening.rows import Rows
 
 NEIGHBOURS = 3  # boundaries either side
+LEAST_SAID = 0.25  # of what one plain reed says of a step
 LATE_REEDS = 60
 LEAST_ODDS = 0.01
 MOST_UNSETTLED = 8
@@ -45,7 +46,9 @@ def possible_steps(setting: Setting, state: State) -> Steps:
     without, within = 1.0 + 1.0 / said, ratio + 1.0 / said
     gain = 0.5 * (np.log(without / within) + about**2 * (1.0 / without - 1.0 / within))
     chance = _chance(setting.rows, setting.priors)
-    open_still = setting.jumps[1:] == 0.0
+    # A reed that counts as a slip pulls without saying how far; it is no evidence of a step.
+    told = said >= LEAST_SAID * variance / state.hypers.noise**2
+    open_still = (setting.jumps[1:] == 0.0) & told
     return Steps(np.where(open_still, chance * np.exp(np.minimum(gain, 50.0)), 0.0), ratio)
 
 
