@@ -112,7 +112,8 @@ def test_where_among_the_members():
 def test_honest_forecasts_fall_evenly():
     """Values drawn as their members are: even counts, a chance that isn't small.
 
-    2,000 draws of a fixed seed, 100 places that five parts share evenly; the mean of the place is within three standard errors of a half.
+    2,000 draws of a fixed seed, 100 places that five parts share evenly; the mean of the place is
+    within three standard errors of a half.
     """
     rng = np.random.default_rng(11)
     members, seen = rng.normal(size=(99, 2_000)), rng.normal(size=2_000)
