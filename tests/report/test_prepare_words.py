@@ -15,6 +15,11 @@ ANSWER = {
 STEP = {"from_stage": "tied", "to_stage": "finished", "share": 0.6, "pieces_seen": 0}
 
 
+def unwrapped(answer):
+    """The lines as one, however they were wrapped."""
+    return " ".join(" ".join(prepare_lines(answer, "dmy")).split())
+
+
 def test_nothing_ahead_is_said_in_words():
     """An empty list is an answer too."""
     text = "\n".join(prepare_lines(ANSWER, "dmy"))
@@ -35,10 +40,10 @@ def test_a_doubtful_yield_is_a_range_and_a_sure_one_a_number():
     """General experience spans 38 to 80; a thousand own pieces don't."""
     doubtful = {**STEP, "low_share": 0.38, "high_share": 0.80}
     sure = {**STEP, "low_share": 0.58, "high_share": 0.62, "pieces_seen": 1200}
-    first = "\n".join(prepare_lines({**ANSWER, "yields": [doubtful]}, "dmy"))
+    first = unwrapped({**ANSWER, "yields": [doubtful]})
     assert "finished 38\u201380" in first
-    assert "general experience" in first
-    second = "\n".join(prepare_lines({**ANSWER, "yields": [sure]}, "dmy"))
+    assert "general experience, none of your own" in first
+    second = unwrapped({**ANSWER, "yields": [sure]})
     assert "finished 60 (from 1200 pieces of your own)" in second
 
 
