@@ -3,7 +3,7 @@
 What speaks to services or reads files is loaded when it is needed: the bench path passes here.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,8 +11,10 @@ from zoneinfo import ZoneInfo
 
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
+from planner.settings import Settings
 from planner.weather.asked import Remembered
 from planner.weather.documents import Imported
+from planner.weather.globe import Point, distance_km
 from planner.weather.places import Place
 
 if TYPE_CHECKING:
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
 
 FRESH_FOR = timedelta(days=1)
 AFTER_TROUBLE = timedelta(minutes=15)  # who plans without a network isn't made to wait each time
+FAR_KM = 100.0
 KEY = "weather refreshed"
 
 
@@ -136,7 +139,7 @@ def import_weather(
         place.timezone,
         last=None if kind == "forecast" else today,
         dates=dates or settings.dates,
-        renamed=settings.imports.get("weather"),
+        renamed=_headings(settings),
     )
     if found.kind == "typical" and kind == "forecast":
         raise WrongUse(f"{path.name} is a typical year; it can't be a forecast.")
@@ -160,8 +163,23 @@ def import_weather(
         changed=changed,
         first=found.days.day[0].item() if len(found.days) else None,
         last=found.days.day[-1].item() if len(found.days) else None,
-        notes=found.notes,
+        notes=(*found.notes, *_far_off(found.station, place)),
     )
+
+
+def _headings(settings: Settings) -> dict[str, str]:
+    """Return the maker's own headings of weather tables, from [import.weather] map."""
+    kept = settings.imports.get("weather", {})
+    found = kept.get("map", {}) if isinstance(kept, dict) else {}
+    return found if isinstance(found, dict) else {}
+
+
+def _far_off(station: Point | None, place: Place) -> Iterator[str]:
+    if station is None:
+        return
+    away = distance_km(station, (place.latitude, place.longitude))
+    if away > FAR_KM:
+        yield f"its station stands {away:,.0f} km from {place.name}"
 
 
 def _wanted(workshop: Workshop) -> "Wanted":

@@ -18,7 +18,8 @@ from planner.opening.propagation import (
 )
 from planner.opening.sites import between
 
-SEARCH_STEPS = 40
+SEARCH_STEPS = 30
+CLOSE_HEIGHT = 0.02
 WIDEST_SD = 0.8  # of a logarithm; a flatter evidence is the prior's
 
 
@@ -130,7 +131,7 @@ class Peak:
     found: bool
 
 
-def climb(surface: Surface, start: Floats) -> Peak:
+def climb(surface: Surface, start: Floats, steps: int = SEARCH_STEPS) -> Peak:
     """Find the best hyper-parameters from a start."""
 
     def descent(vector: Floats) -> tuple[float, Floats]:
@@ -140,9 +141,11 @@ def climb(surface: Surface, start: Floats) -> Peak:
             return np.inf, np.zeros_like(vector)
         return -height, -gradient
 
+    # Heights closer than that are equally good; L-BFGS-B wants it relative to the height.
+    close = CLOSE_HEIGHT / (1.0 + len(surface.setting.rows))
     best = minimize(
         descent, start, jac=True, method="L-BFGS-B", bounds=_bounds(surface.prior),
-        options={"maxiter": SEARCH_STEPS, "ftol": 1e-7, "gtol": 1e-2},
+        options={"maxiter": steps, "ftol": close, "gtol": 0.05},
     )  # fmt: skip
     state, height, _ = surface.at(best.x)
     return Peak(best.x, state, height, bool(best.success))
@@ -183,14 +186,13 @@ def _spread(surface: Surface, peak: Peak, step: float = 0.05) -> Floats:
     """Root of the covariance about the peak, from differences of the gradient."""
     size = len(peak.vector)
     units = np.array([0.2 if name == "middle" else 1.0 for name in surface.prior.active])
+    here = surface.at(peak.vector)[2]
     curvature = np.empty((size, size))
     for i in range(size):
         nudge = np.zeros(size)
         nudge[i] = step * units[i]
         surface.last = peak.state
-        above = surface.at(peak.vector + nudge)[2]
-        below = surface.at(peak.vector - nudge)[2]
-        curvature[i] = (below - above) / (2.0 * step)
+        curvature[i] = (here - surface.at(peak.vector + nudge)[2]) / step
     curvature *= units  # both sides in the same units
     value, direction = np.linalg.eigh((curvature + curvature.T) / 2)
     sd = np.minimum(1.0 / np.sqrt(np.maximum(value, WIDEST_SD**-2)), WIDEST_SD)

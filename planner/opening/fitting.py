@@ -12,9 +12,9 @@ from planner.opening.observations import Floats
 from planner.opening.posterior import Component, components
 from planner.opening.priors import Normal, Priors
 from planner.opening.propagation import Setting, State, effect_means, propagate
-from planner.opening.rows import EFFECTS, Rows
+from planner.opening.rows import EFFECTS, Rows, latest
 
-MANY_ROWS = 3000  # hyper-parameters are sharp; their best values will do
+MANY_ROWS = 3000  # beyond, hyper-parameters are sharp and their best values will do
 MOST_JUMPS = 40
 
 
@@ -41,6 +41,9 @@ class Fitted:
 def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Priors) -> Fitted:
     """Fit the model to rows."""
     prior = hyper_prior(rows, wanted, priors)
+    if len(rows) > MANY_ROWS:
+        # A long history's latest part already says nearly all about the noise and the lots.
+        prior = replace(prior, start=fit_rows(latest(rows, MANY_ROWS), wanted, priors).state.hypers)
     squares = np.array([getattr(priors, name) for name in EFFECTS[:3]], dtype=object)
     setting = Setting(
         rows,
@@ -75,7 +78,7 @@ def _points(rows: int) -> int:
     """How many sets of hyper-parameters are averaged over."""
     if rows > MANY_ROWS:
         return 1
-    return 12 if rows > 400 else 32
+    return 8 if rows > 400 else 24
 
 
 def _with_slopes(setting: Setting, state: State) -> Setting:

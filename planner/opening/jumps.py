@@ -17,6 +17,7 @@ from planner.opening.propagation import Setting, State, step_variance
 from planner.opening.rows import Rows
 
 NEIGHBOURS = 3  # boundaries either side
+RARE = 0.05  # long stretches hold more than one chance of a change; one step can't tell them
 LEAST_SAID = 0.25  # of what one plain reed says of a step
 LATE_REEDS = 60
 LEAST_ODDS = 0.01
@@ -62,7 +63,8 @@ def _steps(solution: Solution) -> tuple[Floats, Floats]:
 def _chance(rows: Rows, priors: Priors) -> Floats:
     """Prior odds of a sudden change at each boundary, by the reeds and the days since the last."""
     reeds = np.maximum((rows.block_reeds[:-1] + rows.block_reeds[1:]) / 2, 1.0)
-    return np.minimum(reeds / priors.reeds_per_jump, np.diff(rows.block_day) / priors.days_per_jump)
+    days = np.diff(rows.block_day)
+    return np.minimum(np.minimum(reeds / priors.reeds_per_jump, days / priors.days_per_jump), RARE)
 
 
 def with_likeliest(setting: Setting, steps: Steps) -> Setting | None:

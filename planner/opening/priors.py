@@ -42,9 +42,9 @@ class Priors:
         with 0.05-0.15 % per % more swelling on the bark side, a third of it left in the tied reed.
     dry : a dry reed's opening less a soaked one's. Common practice, no source: soaking opens a
         reed by 0.1-0.3 mm.
-    noise : variance from reed to reed. Guess, about 0.09 mm.
-    lot : log of the standard deviation from lot to lot. Guess, about 0.04 mm.
-    wander : log of the wandering of the level. [mm per √day] Guess, 0.04 mm in a year.
+    noise : variance from reed to reed. Guess, about 0.08 mm, from 0.055 to 0.11.
+    lot : log of the standard deviation from lot to lot. Guess, about 0.035 mm.
+    wander : log of the wandering of the level. [mm per √day] Guess, 0.02 mm in a year.
     wander_limit : the level wanders no farther from one judged reed to the next. Guess.
     jump_sd : size of a sudden change of the level (a new knife, another scrape). Guess.
     reeds_per_jump, days_per_jump : a sudden change is expected once in so many reeds, and no more
@@ -60,18 +60,18 @@ class Priors:
     """
 
     level: Normal = Normal(0.80, 0.25)
-    level_about_range: float = 0.12
+    level_about_range: float = 0.10
     diameter: Normal = Normal(-0.20, 0.15)
     gouge: Normal = Normal(2.0, 3.0)
     moisture: Normal = Normal(0.019, 0.025)
     dry: Normal = Normal(-0.20, 0.15)
-    noise: InverseGamma = InverseGamma(3.0, 2 * 0.09**2)
-    lot: Normal = Normal(-3.2, 0.6)
-    wander: Normal = Normal(-6.2, 0.7)
+    noise: InverseGamma = InverseGamma(6.0, 5 * 0.082**2)
+    lot: Normal = Normal(-3.4, 0.6)
+    wander: Normal = Normal(-6.9, 0.8)
     wander_limit: float = 0.10
     jump_sd: float = 0.10
-    reeds_per_jump: float = 150.0
-    days_per_jump: float = 60.0
+    reeds_per_jump: float = 400.0
+    days_per_jump: float = 365.0
     mistake: float = 0.03
     mistake_span: float = 1.5
     range_middle: float = 0.80

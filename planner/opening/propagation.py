@@ -13,7 +13,7 @@ import numpy as np
 
 from planner.opening.gaussian import Solution, solve
 from planner.opening.hypers import Hypers
-from planner.opening.observations import CLOSED, GOOD, OPEN, Floats
+from planner.opening.observations import CLOSED, OPEN, Floats
 from planner.opening.priors import Normal, Priors
 from planner.opening.rows import EFFECTS, Rows
 from planner.opening.sites import Term, between, measured
@@ -119,9 +119,8 @@ def step_variance(setting: Setting, hypers: Hypers) -> Floats:
 
 def limits_of(verdict: Floats, low: float, high: float) -> tuple[Floats, Floats]:
     """Limits within which a verdict puts an opening, (n,) each. [mm]"""
-    below = np.select([verdict == CLOSED, verdict == GOOD], [-np.inf, low], high)
-    above = np.select([verdict == CLOSED, verdict == GOOD], [low, high], np.inf)
-    return below, above
+    place = verdict.astype(np.intp) + 1
+    return np.array([-np.inf, low, high])[place], np.array([low, high, np.inf])[place]
 
 
 def terms(setting: Setting, hypers: Hypers, mean: Floats, variance: Floats) -> Term:

@@ -1,6 +1,7 @@
 """Judged reeds as the rows of a regression, sorted out and centred."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +14,8 @@ Integers = NDArray[np.int64]
 
 EFFECTS = ("diameter", "gouge", "moisture", "dry")
 UNKNOWN_MOISTURE_SD = 2.0  # %, a room's year (guess)
-FINE_DAYS = 60  # the last judging days keep a level of their own
-COARSE_BLOCKS = 100
+FINE_DAYS = 30  # the last judging days keep a level of their own
+COARSE_BLOCKS = 40
 
 
 @dataclass(frozen=True)
@@ -54,20 +55,40 @@ class Rows:
     def __len__(self) -> int:
         return len(self.opening)
 
-    @property
+    @cached_property
     def measured(self) -> NDArray[np.bool_]:
         """Rows whose opening was read."""
         return np.isfinite(self.opening)
 
-    @property
+    @cached_property
     def judged_only(self) -> NDArray[np.bool_]:
         """Rows with a verdict and no reading."""
         return ~self.measured
 
-    @property
+    @cached_property
     def both(self) -> NDArray[np.bool_]:
         """Rows with a reading and a verdict."""
         return self.measured & (self.verdict != UNJUDGED)
+
+
+def latest(rows: Rows, count: int) -> Rows:
+    """Return the last *count* rows by themselves."""
+    cut = slice(len(rows) - count, None)
+    first = int(rows.block[cut][0])
+    block = rows.block[cut] - first
+    return replace(
+        rows,
+        kept=rows.kept[cut],
+        x=rows.x[cut],
+        x_variance=rows.x_variance[cut],
+        opening=rows.opening[cut],
+        verdict=rows.verdict[cut],
+        lot=rows.lot[cut],
+        block=block,
+        block_day=rows.block_day[first:],
+        block_reeds=np.bincount(block).astype(float),
+        day=rows.day[cut],
+    )
 
 
 def make_rows(observations: Observations, reference: Reference, priors: Priors) -> Rows:

@@ -16,6 +16,7 @@ from planner.air.days import WHOLE_DAY_HOURS, Days
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 from planner.errors import BadCell, TableError
 from planner.weather.columns import Columns, cell_problem, columns_of, number_of
+from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, filled_between, mended
 from planner.weather.sheets import Sheet, read_sheet
 from planner.weather.times import only_days, time_of, utc_times
@@ -33,6 +34,7 @@ class WeatherFile:
     days: Days
     kind: str  # observed or typical
     notes: tuple[str, ...]
+    station: Point | None = None  # where the file says it was measured
 
     @property
     def thin(self) -> int:
@@ -64,7 +66,8 @@ def read_weather(
         If the file can't be used, with every bad row; nothing is half taken.
     """
     if is_typical(path):
-        return WeatherFile(*read_typical(path))
+        year = read_typical(path)
+        return WeatherFile(year.days, "typical", year.notes, year.station)
     sheet = read_sheet(path)
     columns = columns_of(sheet.heading, sheet.name, sheet.heading_row, renamed)
     problems = list(_problems(sheet, columns, dates))

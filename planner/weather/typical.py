@@ -7,6 +7,7 @@ into 2001) and marked as a typical year, never as observed days.
 import csv
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from planner.air.days import Days
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 from planner.errors import TableError
 from planner.weather.columns import number_of
+from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, mended
 from planner.weather.sheets import read_text
 
@@ -37,8 +39,17 @@ def is_typical(path: Path) -> bool:
     return bool(second) and second[0].startswith("Date (MM/DD/YYYY),Time (HH:MM)")
 
 
-def read_typical(path: Path) -> tuple[Days, str, tuple[str, ...]]:
-    """Return the days of a typical year, the kind, and what was mended.
+@dataclass(frozen=True)
+class TypicalYear:
+    """The days of a typical year, what was mended, and where its station stands."""
+
+    days: Days
+    notes: tuple[str, ...]
+    station: Point | None
+
+
+def read_typical(path: Path) -> TypicalYear:
+    """Read a typical year.
 
     Raises
     ------
@@ -52,7 +63,19 @@ def read_typical(path: Path) -> tuple[Days, str, tuple[str, ...]]:
             table[table[:, column] == missing, column] = np.nan
     else:
         table = _tmy3(rows, path.name)
-    return _days(table, path.name)
+    days, notes = _days(table, path.name)
+    return TypicalYear(days, notes, _station(rows))
+
+
+def _station(rows: list[list[str]]) -> Point | None:
+    """Return where the station stands: in the first row of both kinds, in other columns."""
+    first = rows[0]
+    start = 6 if first[:1] == ["LOCATION"] else 4
+    here = [number_of(cell) for cell in first[start : start + 2]]
+    if len(here) < 2 or here[0] is None or here[1] is None:
+        return None
+    sound = abs(here[0]) <= 90.0 and abs(here[1]) <= 180.0
+    return (here[0], here[1]) if sound else None
 
 
 def _tmy3(rows: list[list[str]], name: str) -> Floats:
@@ -87,7 +110,14 @@ def _numbers(
     return np.array(out, dtype=float)
 
 
-def _days(table: Floats, name: str) -> tuple[Days, str, tuple[str, ...]]:
+def _days(table: Floats, name: str) -> tuple[Days, tuple[str, ...]]:
+    for column, (what, high) in enumerate((("month", 12), ("day", 31), ("hour", 24))):
+        off = ~((table[:, column] >= 1) & (table[:, column] <= high))
+        if off.any():
+            raise TableError(
+                f"{name}: {what} {table[off, column][0]:g} is none; the rows aren't those of its "
+                "kind of file."
+            )
     keep = ~((table[:, 0] == 2) & (table[:, 1] == 29))
     month, day, hour, temperature, dew_point, humidity = table[keep].T
     # The hour is named by its end; its start lies on the day that it belongs to.
@@ -97,4 +127,4 @@ def _days(table: Floats, name: str) -> tuple[Days, str, tuple[str, ...]]:
     vapour = saturation_pressure(dew_point)
     vapour = np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
     hours = mended(Hours(time, temperature, vapour))
-    return days_of(hours, "UTC"), "typical", (f"{name} is a typical year", *hours.notes)
+    return days_of(hours, "UTC"), (f"{name} is a typical year", *hours.notes)

@@ -1,0 +1,136 @@
+"""Invented workshops with known truth: makers of several habits, and what they put on record."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from planner.opening.draws import Reference
+from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED, Observations
+
+REFERENCE = Reference(10.5, 0.59, 8.5)
+FIRST_DAY = np.datetime64("2021-01-04")
+DIAMETERS = np.arange(9.5, 11.51, 0.125)
+GOUGES = np.arange(0.56, 0.6201, 0.01)
+
+
+@dataclass(frozen=True)
+class Truth:
+    """What a workshop was made from. [mm]"""
+
+    level: float
+    diameter: float
+    gouge: float
+    moisture: float
+    noise: float
+    lot: float
+    low: float
+    high: float
+
+    @property
+    def spread(self) -> float:
+        """Spread of a reed of a lot not yet seen."""
+        return float(np.hypot(self.noise, self.lot))
+
+    def share(self, diameter, gouge, moisture) -> NDArray[np.float64]:
+        """Share in the wanted range; arguments broadcast."""
+        mean = self.level + self.diameter * (diameter - REFERENCE.diameter)
+        mean = mean + self.gouge * (gouge - REFERENCE.gouge)
+        mean = mean + self.moisture * (moisture - REFERENCE.moisture)
+        return ndtr((self.high - mean) / self.spread) - ndtr((self.low - mean) / self.spread)
+
+
+@dataclass(frozen=True)
+class Habit:
+    """How a maker works and what is noted.
+
+    ``kind`` is mm, verdict or both; ``chooses`` random, season or never; ``shift`` the size of a
+    sudden change two thirds through; ``slips`` the share of rows with a typing error.
+    """
+
+    kind: str = "both"
+    chooses: str = "random"
+    lots: bool = True
+    shift: float = 0.0
+    slips: float = 0.0
+
+
+def draw_truth(chance: np.random.Generator, *, lots: bool = True) -> Truth:
+    """Draw a truth from the priors: effects as there, openings 0.06-0.10 mm about."""
+    low = chance.uniform(0.65, 0.75)
+    high = low + chance.uniform(0.2, 0.3)
+    return Truth(
+        level=(low + high) / 2 + chance.normal(0.0, 0.08),
+        diameter=chance.normal(-0.20, 0.15),
+        gouge=chance.normal(2.0, 3.0),
+        moisture=chance.normal(0.019, 0.025),
+        noise=chance.uniform(0.06, 0.10),
+        lot=chance.uniform(0.0, 0.06) if lots else 0.0,
+        low=low,
+        high=high,
+    )
+
+
+def make_history(
+    truth: Truth, reeds: int, habit: Habit, chance: np.random.Generator
+) -> Observations:
+    """Make the history of a workshop; the truth's level is that of the last reed."""
+    days = np.sort(chance.integers(0, max(365, min(2 * reeds, 3650)), reeds))
+    moisture = 8.5 + 2.0 * np.sin(2 * np.pi * days / 365.25) + chance.normal(0.0, 0.5, reeds)
+    diameter = _diameters(habit, moisture, chance)
+    gouge = 0.59 + chance.normal(0.0, 0.008, reeds)
+    lots = max(reeds // 12, 1)
+    lot = np.minimum(np.arange(reeds) // 12, lots - 1)
+    opening = (
+        truth.level
+        + truth.diameter * (diameter - REFERENCE.diameter)
+        + truth.gouge * (gouge - REFERENCE.gouge)
+        + truth.moisture * (moisture - REFERENCE.moisture)
+        + chance.normal(0.0, truth.lot, lots)[lot]
+        + chance.normal(0.0, truth.noise, reeds)
+        - np.where(np.arange(reeds) < 2 * reeds // 3, habit.shift, 0.0)
+    )
+    verdict = np.select([opening < truth.low, opening > truth.high], [CLOSED, OPEN], GOOD)
+    read = np.maximum(np.round(opening + _slips(habit, reeds, chance), 2), 0.02)
+    wrong = chance.random(reeds) < habit.slips
+    verdict = np.where(wrong, chance.integers(-1, 2, reeds), verdict)
+    return Observations(
+        day=FIRST_DAY + days,
+        diameter_low=diameter,
+        diameter_high=diameter,
+        gouge=gouge,
+        moisture=moisture,
+        moisture_sd=np.zeros(reeds),
+        opening=np.where(_measured(habit, reeds, chance), read, np.nan),
+        verdict=(verdict if habit.kind != "mm" else np.full(reeds, UNJUDGED)).astype(np.int8),
+        lot=lot if habit.lots else np.full(reeds, -1),
+        dry=np.zeros(reeds, np.bool_),
+        lots=tuple(f"lot {i}" for i in range(lots)) if habit.lots else (),
+    )
+
+
+def _diameters(habit: Habit, moisture, chance: np.random.Generator):
+    reeds = len(moisture)
+    if habit.chooses == "never":
+        return np.full(reeds, REFERENCE.diameter)
+    if habit.chooses == "season":
+        return REFERENCE.diameter + 0.12 * (moisture - 8.5) + chance.normal(0.0, 0.06, reeds)
+    return REFERENCE.diameter + chance.choice([-0.5, -0.25, 0.0, 0.25, 0.5], reeds)
+
+
+def _slips(habit: Habit, reeds: int, chance: np.random.Generator):
+    size = chance.choice([-0.3, -0.2, -0.1, 0.1, 0.2, 0.3], reeds)
+    return np.where(chance.random(reeds) < habit.slips, size, 0.0)
+
+
+def _measured(habit: Habit, reeds: int, chance: np.random.Generator):
+    if habit.kind == "both":
+        return chance.random(reeds) < 0.5
+    return np.full(reeds, habit.kind == "mm")
+
+
+def coming_moisture(chance: np.random.Generator, members: int = 400, weeks: int = 26):
+    """Return the moisture (members, weeks) of coming weeks, a year's round of them."""
+    middle = 8.5 + 2.0 * np.sin(2 * np.pi * np.arange(weeks) / weeks)
+    return middle + chance.normal(0.0, 0.6, (members, weeks))
