@@ -75,7 +75,8 @@ def vapour_pressure_of_specific_humidity(
     e = q p / (ε + (1 - ε) q), ε = 0.622: WMO-No. 8, annex on humidity formulae (from memory).
     """
     q = np.asarray(specific_humidity, dtype=float)
-    return q * np.asarray(air_pressure, dtype=float) / (MASS_RATIO + (1.0 - MASS_RATIO) * q)
+    pressure = q * np.asarray(air_pressure, dtype=float) / (MASS_RATIO + (1.0 - MASS_RATIO) * q)
+    return np.asarray(pressure, dtype=float)
 
 
 def humidity_ratio(vapour_pressure: ArrayLike, air_pressure: ArrayLike = 101_325.0) -> Floats:
@@ -86,4 +87,4 @@ def humidity_ratio(vapour_pressure: ArrayLike, air_pressure: ArrayLike = 101_325
     W = 0.621945 e / (p - e), ASHRAE Handbook Fundamentals, ch. 1, psychrometrics.
     """
     e = np.asarray(vapour_pressure, dtype=float)
-    return 0.621945 * e / (np.asarray(air_pressure, dtype=float) - e)
+    return np.asarray(0.621945 * e / (np.asarray(air_pressure, dtype=float) - e), dtype=float)

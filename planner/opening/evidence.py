@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.special import ndtri
 
@@ -100,7 +101,7 @@ def _wander_slope(setting: Setting, state: State) -> float:
 
 
 def _limit_slopes(
-    verdict: Floats,
+    verdict: NDArray[np.int8],
     low: Floats,
     high: Floats,
     mean: Floats,

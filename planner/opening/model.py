@@ -152,7 +152,7 @@ def until(observations: Observations, day: date) -> Observations:
         for name, values in vars(observations).items()
         if isinstance(values, np.ndarray)
     }
-    return replace(observations, **arrays)
+    return replace(observations, **arrays)  # type: ignore
 
 
 def learned_range(

@@ -10,6 +10,7 @@ section 3.6.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.opening.gaussian import Solution, solve
 from planner.opening.hypers import Hypers
@@ -105,7 +106,7 @@ def prior_scale(setting: Setting, hypers: Hypers) -> Floats:
     """Prior spread of the effects and of the steps of the level, (4 + blocks,)."""
     priors = setting.priors
     effects = [getattr(priors, name).sd for name in EFFECTS]
-    return np.sqrt(
+    return np.sqrt(  # type: ignore
         np.concatenate([np.square([*effects, setting.level.sd]), step_variance(setting, hypers)])
     )
 
@@ -117,7 +118,7 @@ def step_variance(setting: Setting, hypers: Hypers) -> Floats:
     return np.asarray(wander + setting.jumps[1:], dtype=float)
 
 
-def limits_of(verdict: Floats, low: float, high: float) -> tuple[Floats, Floats]:
+def limits_of(verdict: NDArray[np.int8], low: float, high: float) -> tuple[Floats, Floats]:
     """Limits within which a verdict puts an opening, (n,) each. [mm]"""
     place = verdict.astype(np.intp) + 1
     return np.array([-np.inf, low, high])[place], np.array([low, high, np.inf])[place]

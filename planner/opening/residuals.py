@@ -60,7 +60,7 @@ def residuals_of(
 
 
 def _places(observations: Observations, known: Observations) -> Integers:
-    return np.flatnonzero(observations.day <= known.day.max(initial=np.datetime64("0000", "D")))
+    return np.flatnonzero(observations.day <= known.day.max(initial=np.datetime64("0000", "D")))  # type: ignore
 
 
 def _spread_out(values: Floats, kept: Integers, size: int) -> Floats:

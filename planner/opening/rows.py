@@ -68,7 +68,7 @@ class Rows:
     @cached_property
     def both(self) -> NDArray[np.bool_]:
         """Rows with a reading and a verdict."""
-        return self.measured & (self.verdict != UNJUDGED)
+        return np.asarray(self.measured & (self.verdict != UNJUDGED))
 
 
 def latest(rows: Rows, count: int) -> Rows:

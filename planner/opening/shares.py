@@ -9,7 +9,7 @@ from planner.opening.observations import Floats
 
 CHUNK = 400_000  # single-precision figures at a time; they stay in the processor's cache
 _TAIL = 6.0  # standard deviations
-_FIRST, _THIRD, _FIFTH = np.float32([0.79771757, 0.03679867, -0.00031590])
+_FIRST, _THIRD, _FIFTH = (np.float32(c) for c in (0.79771757, 0.03679867, -0.00031590))
 
 
 def share_in_range(
@@ -84,13 +84,14 @@ def opening_quantiles(
         middle = (low + high) / 2
         below = (1.0 - _normal_share((middle[:, None] - mean) / sd)).mean(axis=1) < levels
         low, high = np.where(below, middle, low), np.where(below, high, middle)
-    return (low + high) / 2
+    return np.asarray((low + high) / 2, dtype=float)
 
 
 def reed_sd(draws: EffectDraws, days_ahead: Floats) -> Floats:
     """Spread of a single reed about its draw's expectation, (draws, weeks). [mm]"""
     wander = draws.wander[:, None] ** 2 * np.maximum(np.asarray(days_ahead, dtype=float), 0.0)
-    return np.sqrt(draws.spread[:, None] ** 2 + np.minimum(wander, draws.wander_limit**2))
+    variance = draws.spread[:, None] ** 2 + np.minimum(wander, draws.wander_limit**2)
+    return np.asarray(np.sqrt(variance), dtype=float)
 
 
 def paired(draws: EffectDraws, members: int) -> EffectDraws:
@@ -98,7 +99,7 @@ def paired(draws: EffectDraws, members: int) -> EffectDraws:
     if len(draws) == members:
         return draws
     turn = np.arange(members) % len(draws)
-    return EffectDraws(
+    return EffectDraws(  # type: ignore
         draws.reference,
         *(
             getattr(draws, name)[turn]
@@ -145,4 +146,4 @@ def _normal_share(z: np.ndarray) -> np.ndarray:
     z = np.clip(z, -_TAIL, _TAIL)
     square = z * z
     inner = z * (_FIRST + square * (_THIRD + square * _FIFTH))
-    return 0.5 - 0.5 * np.tanh(inner)
+    return np.asarray(0.5 - 0.5 * np.tanh(inner), dtype=z.dtype)

@@ -53,7 +53,7 @@ def rank_trials(posterior: Posterior, sorted_to: float) -> list[Trial]:
     for kind, middle, step in steps:
         direction = np.zeros(len(NAMES))
         direction[NAMES.index(kind)] = step
-        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)
+        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)  # type: ignore
         found.append(Trial(kind, middle - step / 2, middle + step / 2, 2 * PIECES, cut))
     return sorted(found, key=lambda trial: -trial.cut)
 

@@ -112,7 +112,7 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
 
 def _row(row: Answer, order: str) -> tuple[str, ...]:
     take, room = row["diameter_mm"], row["room_rh_pct"]
-    return (
+    return (  # type: ignore
         short_day(date.fromisoformat(row["week_start"]), order),
         bare_span(take["low"], take["high"]),
         f"{take['best']:.2f}",
