@@ -1,0 +1,111 @@
+"""The verbs of the weather store as a maker calls them."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from planner.cli import main
+from tests.replies.loopback import speaking
+
+WORKSHOP = """
+[workshop]
+contact = "maker@example.org"
+[[place]]
+name = "Exampleton"
+latitude = 50.12
+longitude = 15.0
+timezone = "Etc/GMT-1"
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """Return the folder of a workshop."""
+    (tmp_path / "workshop.toml").write_text(WORKSHOP)
+    return tmp_path
+
+
+def run(folder, *words):
+    """Call ``planner weather``."""
+    return CliRunner().invoke(main, ["--workshop", str(folder), "weather", *map(str, words)])
+
+
+def table(folder, days=("2026-01-05", "2026-01-06", "2026-01-08")):
+    """Write a daily table."""
+    path = folder / "garden.csv"
+    rows = [f"{day},5.0,80" for day in days]
+    path.write_text("\n".join(["time,temperature_c,rh_pct", *rows]))
+    return path
+
+
+def test_a_file_is_taken_in_once(folder):
+    """The second time nothing is new."""
+    first = run(folder, "import", table(folder), "--today", "2026-02-01")
+    assert first.exit_code == 0, first.stderr
+    assert "Exampleton: 3 days read, 3 new or changed" in first.stdout
+    assert "3 days read, 0 new" in run(folder, "import", table(folder)).stdout
+
+
+def test_a_dry_run_stores_nothing(folder):
+    """It only says what it would do."""
+    assert "would be stored" in run(folder, "import", table(folder), "--dry-run").stdout
+    assert "Nothing is stored" in run(folder, "show").stdout
+
+
+def test_a_bad_file_is_one_message_and_changes_nothing(folder):
+    """Exit code 1, empty stdout, the row and the column."""
+    path = table(folder)
+    path.write_text(path.read_text().replace("80", "damp", 1))
+    result = run(folder, "import", path)
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert 'row 2, column "rh_pct": "damp"' in result.stderr
+    assert "Nothing is stored" in run(folder, "show").stdout
+
+
+def test_an_issue_without_a_forecast_is_wrong_use(folder):
+    """Exit code 2."""
+    result = run(folder, "import", table(folder), "--issued", "2026-01-04")
+    assert result.exit_code == 2
+    assert "--kind forecast" in result.stderr
+
+
+def test_what_is_stored_is_shown_with_its_gaps_and_its_curve(folder):
+    """Sources, gaps, last fetch, attribution, and one line a year."""
+    run(folder, "import", table(folder))
+    run(folder, "import", table(folder, ["2026-01-20"]), "--kind", "forecast",
+        "--issued", "2026-01-18")  # fmt: skip
+    result = run(folder, "show", "--plot", "--today", "2026-01-19")
+    assert result.exit_code == 0, result.stderr
+    assert "garden.csv, observed: 3 days, 2026-01-05 to 2026-01-08" in result.stdout
+    assert "1 gap, 1 day missing:" in result.stdout
+    assert "2026-01-07 to 2026-01-07 (1 day)" in result.stdout
+    assert "issued 2026-01-18, to 2026-01-20 (1 forecast kept as issued)" in result.stdout
+    assert "Mean dew point by week" in result.stdout
+    answer = json.loads(run(folder, "show", "--json", "--today", "2026-01-19").stdout)
+    assert answer["schema_version"] == 1
+    assert answer["holdings"][0]["gaps"] == [{"first": "2026-01-07", "last": "2026-01-07"}]
+
+
+def test_weather_is_fetched_and_its_sources_are_shown(folder):
+    """Against a server that speaks as the services do; the present day is the computer's."""
+    with speaking() as speaker:
+        urls = f'\n[weather.urls]\nnasa-power = "{speaker.url}/nasa-power"\n'
+        (folder / "workshop.toml").write_text(WORKSHOP + urls)
+        result = run(folder, "fetch", "--from", "nasa-power", "--json")
+    assert result.exit_code == 0, result.stderr
+    assert json.loads(result.stdout)["requests"] == 1
+    shown = run(folder, "show").stdout
+    assert "NASA POWER, observed:" in shown
+    assert "Langley Research Center" in shown
+    assert "a plan rests on climate alone" in shown
+
+
+def test_a_service_or_place_that_is_not_there_is_one_message(folder):
+    """And what there is."""
+    result = run(folder, "fetch", "--from", "nasapower")
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert "nasa-power" in result.stderr
+    result = run(folder, "show", "--place", "Nowhere")
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert 'no place "Nowhere"' in result.stderr
