@@ -33,9 +33,12 @@ def days_of_hours(times: Dates, temperature: Floats, vapour_pressure: Floats, zo
         If the time zone isn't known.
     """
     sound = np.isfinite(temperature) & np.isfinite(vapour_pressure) & ~np.isnat(times)
+    local = pd.DatetimeIndex(times[sound]).tz_localize("UTC").tz_convert(ZoneInfo(zone))
+    # Full hours of the local clock, which in some zones aren't those of UTC.
+    past_the_hour = pd.to_timedelta(local.minute * 60 + local.second, unit="s")
     frame = pd.DataFrame(
         {"temperature": temperature[sound], "vapour_pressure": vapour_pressure[sound]},
-        index=pd.DatetimeIndex(times[sound]).tz_localize("UTC").floor("h"),
+        index=(local.tz_convert("UTC") - past_the_hour).floor("s"),
     )
     hourly = frame.groupby(level=0).mean()
     local = pd.DatetimeIndex(hourly.index).tz_convert(ZoneInfo(zone))

@@ -200,9 +200,6 @@ def test_the_hour_that_never_came_is_moved_and_told(tmp_path):
     assert found.notes == ("1 times that the clock skipped in spring moved to the hour after",)
 
 
-@pytest.mark.xfail(
-    strict=False, reason="half-hour zones: hours are floored in UTC; to be mended in air/means"
-)
 @pytest.mark.parametrize("zone", ["Asia/Kolkata", "Asia/Kathmandu", "Australia/Adelaide"])
 def test_a_day_of_a_half_hour_zone_has_its_24_hours(tmp_path, zone):
     """The clock there is 30 or 45 minutes off the full hours of UTC."""
