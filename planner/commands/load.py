@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from planner.commands.record import limits_of, zones_of
 from planner.commands.workshop import Workshop, opened
 from planner.errors import RecordFull, TableError, WorkshopError
 from planner.history.read import read_table
-from planner.history.tables import TABLES, TableLimits
+from planner.history.tables import TABLES
 from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
 from planner.weather.files import read_weather
 
@@ -64,22 +65,12 @@ def _copy_settings(source: Path, target: Path) -> None:
         ) from error
 
 
-def table_limits(settings: Settings) -> TableLimits:
-    """Return what a plausible row of this workshop's tables may hold."""
-    return TableLimits.about(
-        (settings.cane.diameter_min_mm, settings.cane.diameter_max_mm),
-        (settings.gouge.min_mm, settings.gouge.max_mm),
-        settings.opening.high_mm,
-    )
-
-
 def _load(source: Path, workshop: Workshop, today: date) -> Iterator[str]:
     settings = workshop.settings
-    zones = {entry.place.name: entry.place.timezone for entry in settings.places}
     for table in TABLES:
         path = _file(source, table)
         if path is not None:
-            found = read_table(path, table, table_limits(settings), zones, today=today)
+            found = read_table(path, table, limits_of(settings), zones_of(settings), today=today)
             workshop.record.import_rows(table, found.rows, source=path.name)
             yield f"{len(found.rows)} rows of {table} from {path.name}"
     for entry in settings.places:

@@ -147,12 +147,12 @@ def until(observations: Observations, day: date) -> Observations:
     known = observations.day <= np.datetime64(day, "D")
     if known.all():
         return observations
-    arrays = {
+    arrays: dict[str, Any] = {
         name: values[known]
         for name, values in vars(observations).items()
         if isinstance(values, np.ndarray)
     }
-    return replace(observations, **arrays)  # type: ignore
+    return replace(observations, **arrays)
 
 
 def learned_range(

@@ -106,9 +106,8 @@ def prior_scale(setting: Setting, hypers: Hypers) -> Floats:
     """Prior spread of the effects and of the steps of the level, (4 + blocks,)."""
     priors = setting.priors
     effects = [getattr(priors, name).sd for name in EFFECTS]
-    return np.sqrt(  # type: ignore
-        np.concatenate([np.square([*effects, setting.level.sd]), step_variance(setting, hypers)])
-    )
+    known = np.square([*effects, setting.level.sd])
+    return np.asarray(np.sqrt(np.concatenate([known, step_variance(setting, hypers)])), dtype=float)
 
 
 def step_variance(setting: Setting, hypers: Hypers) -> Floats:

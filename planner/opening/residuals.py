@@ -50,17 +50,13 @@ def residuals_of(
     lot = np.zeros(len(rows))
     inside = rows.lot >= 0
     lot[inside] = state.hypers.lot * solution.lot_mean[rows.lot[inside]] if inside.any() else 0.0
-    place = rows.kept if known is observations else _places(observations, known)[rows.kept]
+    place = rows.kept  # days ascend: the known reeds are the first
     return Residuals(
         *(
             _spread_out(values, place, len(observations))
             for values in (mean, sd, residual, level, lot)
         )
     )
-
-
-def _places(observations: Observations, known: Observations) -> Integers:
-    return np.flatnonzero(observations.day <= known.day.max(initial=np.datetime64("0000", "D")))  # type: ignore
 
 
 def _spread_out(values: Floats, kept: Integers, size: int) -> Floats:

@@ -1,6 +1,7 @@
 """The share of coming reeds in the wanted range, over all that is unsure."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -99,16 +100,16 @@ def paired(draws: EffectDraws, members: int) -> EffectDraws:
     if len(draws) == members:
         return draws
     turn = np.arange(members) % len(draws)
-    return EffectDraws(  # type: ignore
-        draws.reference,
-        *(
-            getattr(draws, name)[turn]
-            for name in ("level", "diameter", "gouge", "moisture", "spread", "wander")
-        ),
-        draws.wander_limit,
-        draws.low[turn],
-        draws.high[turn],
-        draws.last_day,
+    return replace(
+        draws,
+        level=draws.level[turn],
+        diameter=draws.diameter[turn],
+        gouge=draws.gouge[turn],
+        moisture=draws.moisture[turn],
+        spread=draws.spread[turn],
+        wander=draws.wander[turn],
+        low=draws.low[turn],
+        high=draws.high[turn],
     )
 
 

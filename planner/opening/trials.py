@@ -53,7 +53,7 @@ def rank_trials(posterior: Posterior, sorted_to: float) -> list[Trial]:
     for kind, middle, step in steps:
         direction = np.zeros(len(NAMES))
         direction[NAMES.index(kind)] = step
-        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)  # type: ignore
+        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)
         found.append(Trial(kind, middle - step / 2, middle + step / 2, 2 * PIECES, cut))
     return sorted(found, key=lambda trial: -trial.cut)
 
@@ -84,7 +84,7 @@ def plan_weight(mean: Floats) -> Floats:
     return np.asarray(moves.T @ moves, dtype=float)
 
 
-def error_cut(covariance: Floats, direction: Floats, variance: Floats, weight: Floats) -> float:
+def error_cut(covariance: Floats, direction: Floats, variance: float, weight: Floats) -> float:
     """Return the part of the expected squared error that an observation takes away.
 
     The observation is of ``direction`` times the unknowns, with that variance.

@@ -20,7 +20,8 @@ from planner.report.charts.gouger import gouger_picture
 from planner.report.charts.openings import openings_picture
 from planner.report.charts.places import strip_picture
 from planner.report.charts.stock import class_name, stock_picture
-from planner.report.charts.weeks import WeeksShown, weeks_picture
+from planner.report.charts.weeks import weeks_picture
+from planner.report.charts.weeks_frame import WeeksShown
 from planner.report.environment import dated, environment
 from planner.report.figures import HistoryShown
 from planner.report.gouge_words import sentences

@@ -112,7 +112,7 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
 
 def _row(row: Answer, order: str) -> tuple[str, ...]:
     take, room = row["diameter_mm"], row["room_rh_pct"]
-    return (  # type: ignore
+    return (
         short_day(date.fromisoformat(row["week_start"]), order),
         bare_span(take["low"], take["high"]),
         f"{take['best']:.2f}",
@@ -120,7 +120,7 @@ def _row(row: Answer, order: str) -> tuple[str, ...]:
         f"{100 * row['in_band_share']:.0f}/100",
         f"{100 * row['in_band_share_usual']:.0f}/100",
         bare_span(room["p10"], room["p90"], 0),
-        {"climate": "past years", "mixed": "part forecast"}.get(row["weather"], row["weather"]),
+        {"climate": "past years", "mixed": "part forecast"}.get(row["weather"], "forecast"),
     )
 
 

@@ -1,0 +1,49 @@
+"""Loading a folder of tables."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from planner.commands.load import load_folder
+from planner.commands.tables import foreign_for
+from planner.errors import TableError, WorkshopError
+from planner.settings import read_settings
+
+PLACE = '[[place]]\nname = "Millrace"\nlatitude = 50\nlongitude = 8\ntimezone = "UTC"\n'
+TODAY = date(2026, 11, 23)
+
+
+def _source(folder: Path, **tables: str) -> Path:
+    source = folder / "tables"
+    source.mkdir()
+    (source / "workshop.toml").write_text(PLACE)
+    for name, text in tables.items():
+        (source / f"{name}.csv").write_text(text)
+    return source
+
+
+def test_what_is_there_is_taken_in(tmp_path: Path):
+    """A folder with reeds alone is enough; each file is told."""
+    source = _source(tmp_path, reeds="date,diameter_mm,verdict\n2026-11-20,10.4,good\n")
+    loaded = load_folder(source, tmp_path / "w", today=TODAY)
+    assert loaded.lines == ("1 rows of reeds from reeds.csv",)
+
+
+def test_a_folder_without_a_table_is_said(tmp_path: Path):
+    """Settings alone are no history."""
+    with pytest.raises(WorkshopError, match="holds no table"):
+        load_folder(_source(tmp_path), tmp_path / "w", today=TODAY)
+
+
+def test_a_bad_cell_is_named(tmp_path: Path):
+    """As in any import."""
+    source = _source(tmp_path, reeds="date,diameter_mm,verdict\n2026-11-20,105,good\n")
+    with pytest.raises(TableError, match="105"):
+        load_folder(source, tmp_path / "w", today=TODAY)
+
+
+def test_headings_kept_for_weather_do_not_stop_other_imports(tmp_path: Path):
+    """``[import.weather]`` is known beside the tables."""
+    (tmp_path / "workshop.toml").write_text(PLACE + '[import.weather]\nmap = "t=time"\n')
+    foreign_for(read_settings(tmp_path), "reeds", {})
