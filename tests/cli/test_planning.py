@@ -175,3 +175,9 @@ def test_a_new_workshop_without_weather_says_how_to_get_some(tmp_path: Path):
     assert result.exit_code == 1
     assert result.stdout == ""
     assert "planner weather fetch" in result.stderr
+
+
+def test_the_committed_sample_page_is_the_one_made_today(demo: tuple[Path, Result]):
+    """Make it anew with: planner demo FOLDER, then copy its page to reports/sample-plan.html."""
+    made = demo[0] / "reports" / f"plan-{TODAY}.html"
+    assert made.read_bytes() == (SAMPLE.parent / "reports" / "sample-plan.html").read_bytes()
