@@ -11,9 +11,11 @@ import known_truth
 import numpy as np
 import pytest
 
-from planner.air.humidity import dew_point
+from planner.air.days import Air
+from planner.air.humidity import dew_point, vapour_pressure
 from planner.demo import SEED, TODAY, Invented, invent, write_sample
 from planner.invented.reeds import expected_opening
+from planner.invented.rooms import readings
 from planner.invented.truth import SAMPLE, drawn
 from planner.plan.documents import PlanDocument
 from planner.weather.search import search_places
@@ -208,6 +210,19 @@ def test_coming_rooms_lie_within_their_range_as_often_as_they_say(many):
 def test_the_promised_share_comes(many):
     """Said less true, on average over 12 workshops, within 4 in 100."""
     assert abs(statistics.mean(kept.said - kept.came for kept in many)) < 0.04
+
+
+def test_no_hygrometer_shows_what_none_can():
+    """A room drier than any, and one wetter: readings stay within 0 to 100 %."""
+    days = np.arange("2025-01-01", "2025-04-01", dtype="datetime64[D]")
+    listed = [day.item() for day in days]
+    for humidity in (0.5, 99.5):
+        at = np.full((1, len(days)), 20.0)
+        air = Air(days, at, vapour_pressure(np.full((1, len(days)), humidity), at))
+        rows = readings(air, "Bench", "Europe/Prague", listed, np.random.default_rng(1))
+        shown = {float(row.rh_pct) for row in rows}
+        assert len(shown) > 1
+        assert 0.0 <= min(shown) <= max(shown) <= 100.0
 
 
 def test_drawn_truths_differ_and_stay_possible():

@@ -10,6 +10,7 @@ import numpy as np
 from planner.air.days import Air
 from planner.cane.moisture import moisture_on
 from planner.invented.gouger import Gouger
+from planner.invented.rooms import shown
 from planner.invented.truth import DRY_SPREAD, REFERENCE, Truth
 from planner.invented.work import Batch
 
@@ -199,7 +200,8 @@ class _Judge:
     def _humidity(self, day: date, place: str) -> str:
         air = self.rooms[place]
         at = int((np.datetime64(day, "D") - air.days[0]).astype(int))
-        return f"{air.relative_humidity[0, at] + self.generator.normal(0.0, 2.0):.0f}"
+        read = shown(float(air.relative_humidity[0, at] + self.generator.normal(0.0, 2.0)))
+        return f"{read:.0f}"
 
 
 def _to_step(value: float, step: float) -> float:

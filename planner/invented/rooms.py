@@ -24,6 +24,7 @@ WANDER_KEPT = 0.85  # of yesterday's part that comes and goes on its own
 COLD, MILD = 5.0, 15.0  # °C outdoors between which the moisture excess falls
 LIMITS = (5.0, 95.0)  # %
 SWING = (2.5, 0.7)  # a spot reading about the day's mean: % and °C
+SHOWN = (0.0, 100.0)  # %, what a hygrometer can show
 
 
 class ReadingRow(NamedTuple):
@@ -57,11 +58,16 @@ def readings(
         at = int((np.datetime64(day, "D") - air.days[0]).astype(int))
         hour, minute = int(generator.integers(8, 18)), int(generator.integers(0, 12)) * 5
         clock = datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZoneInfo(zone))
-        humidity = air.relative_humidity[0, at] + generator.normal(0.0, SWING[0])
+        humidity = shown(float(air.relative_humidity[0, at] + generator.normal(0.0, SWING[0])))
         temperature = air.temperature[0, at] + generator.normal(0.0, SWING[1])
         stamp = clock.astimezone(UTC).isoformat().replace("+00:00", "Z")
         rows.append(ReadingRow(stamp, place, f"{temperature:.1f}", f"{humidity:.0f}"))
     return rows
+
+
+def shown(humidity: float) -> float:
+    """Return what a hygrometer shows of a humidity. [%]"""
+    return min(max(humidity, SHOWN[0]), SHOWN[1])
 
 
 def every_few_days(
