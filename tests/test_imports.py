@@ -191,3 +191,11 @@ def test_adding_a_reed_loads_nothing_heavy(tmp_path):
     reed = ("--date", "2024-02-01", "--diameter-mm", "10.4", "--opening-mm", "0.8")
     assert not loaded(calling("add", "reed", *reed), tmp_path) & {*HEAVY, "numpy"}
     assert (tmp_path / "workshop.db").is_file()
+
+
+def test_a_plan_made_anew_does_without_the_tables_of_pandas(tmp_path):
+    """And without scikit-learn: both only serve to take weather in, and to compare with rivals."""
+    (tmp_path / "workshop.toml").write_text(SETTINGS)
+    modules = loaded("import planner.commands.chain, planner.commands.page", tmp_path)
+    assert "numpy" in modules
+    assert not modules & {"pandas", "sklearn", "httpx"}

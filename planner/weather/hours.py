@@ -94,9 +94,9 @@ def filled_between(hours: Hours, longest_step: int) -> Hours:
 
 
 def days_of(hours: Hours, zone: str) -> Days:
-    """Return the means of the days of a time zone; see :func:`planner.air.means.days_of_hours`."""
+    """Return the means of the days of a time zone; see :func:`planner.air.hours.days_of_hours`."""
     # pandas is loaded here, when there are hours to take the mean of, and not before.
-    from planner.air.means import days_of_hours
+    from planner.air.hours import days_of_hours
 
     if not len(hours.time):
         return Days.none()

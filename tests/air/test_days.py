@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from planner.air.days import Air, Days
-from planner.air.means import days_of_hours, monday_of, one_member, week_means
+from planner.air.hours import days_of_hours
+from planner.air.means import monday_of, one_member, week_means
 
 FIRST = np.datetime64("2026-02-27")
 

@@ -22,7 +22,7 @@ from sklearn.linear_model import LinearRegression
 
 from planner.air.days import Air, Days
 from planner.air.humidity import relative_humidity, vapour_pressure
-from planner.air.means import days_of_hours
+from planner.air.hours import days_of_hours
 from planner.room.knowledge import RoomKnowledge
 from planner.room.model import fit_room, indoor
 from planner.room.readings import Readings
