@@ -1,19 +1,21 @@
 """What a room does beside the model: a slow and a quick wandering, learned and carried over.
 
-Both are Ornstein-Uhlenbeck processes, so that all sums run along the days once (Kalman filter and
-smoother; Durbin & Koopman, *Time Series Analysis by State Space Methods*, 2012, chapter 4).
+Both are Ornstein-Uhlenbeck processes, so that all sums run along the days once
+(Kalman filter; Durbin & Koopman, *Time Series Analysis by State Space Methods*, 2012, chapter 4).
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import solveh_banded
 
 from planner.air.humidity import Floats
 from planner.room.response import trailing_mean
 
 SLOW_DAYS = 30.0
 QUICK_DAYS = 1.5
+LEAST_DEVIATION = 1e-4  # in place of none at all
 
 
 @dataclass(frozen=True)
@@ -60,10 +62,9 @@ def whiten(
 
 
 class _Gains:
-    """What the filter needs of the covariances: decay (n, 2), gain (n, 2, grid), scale (n, grid).
+    """What the filter needs of the covariances.
 
-    ``predicted`` and ``updated`` (n, 3, grid) are the covariances themselves: of the slow part,
-    of both, of the quick part.
+    ``decay`` (n, 2), ``gain`` (n, 2, grid), ``scale`` (n, grid).
     """
 
     def __init__(
@@ -73,19 +74,16 @@ class _Gains:
         step = np.diff(day, prepend=day[:1]).astype(float)
         self.decay = np.exp(-step[:, None] / np.array([SLOW_DAYS, QUICK_DAYS]))
         self.gain, self.scale = np.empty((n, 2, grid)), np.empty((n, grid))
-        self.predicted, self.updated = np.empty((n, 3, grid)), np.empty((n, 3, grid))
         limit = np.stack([slow**2, np.zeros(grid), quick**2])
         both = limit.copy()
         for i, (a, b) in enumerate(self.decay):
             factor = np.array([a * a, a * b, b * b])[:, None]
             both = limit + factor * (both - limit)
-            self.predicted[i] = both
             total = both[0] + 2.0 * both[1] + both[2] + variance[i]
             cross = both[:2] + both[1:]
             self.gain[i], self.scale[i] = cross / total, np.sqrt(total)
             removed = np.stack([cross[0] * cross[0], cross[0] * cross[1], cross[1] * cross[1]])
             both = both - removed / total
-            self.updated[i] = both
 
 
 def simulate(misfit: Misfit, members: int, days: int, generator: np.random.Generator) -> Floats:
@@ -144,37 +142,27 @@ def _smoothed(
     variance: Floats,
     difference: Floats,
 ) -> Floats:
-    """Expected wandering (members, days) given differences (members, n)."""
-    every = np.arange(days)
-    seen = np.full(days, np.inf)
-    seen[observed] = variance
-    values = np.zeros((days, len(difference)))
-    values[observed] = difference.T
-    gains = _Gains(every, seen, np.array([misfit.slow]), np.array([misfit.quick]))
-    filtered = np.empty((days, 2, len(difference)))
-    state = np.zeros((2, len(difference)))
-    for i in every:
-        state = gains.decay[i][:, None] * state
-        state = state + gains.gain[i] * (values[i] - state[0] - state[1])
-        filtered[i] = state
-    out = np.empty((days, len(difference)))
-    out[-1] = state.sum(axis=0)
-    back = _backward_gains(gains)
-    for i in every[-2::-1]:
-        ahead = gains.decay[i + 1][:, None] * filtered[i]
-        state = filtered[i] + back[i] @ (state - ahead)
-        out[i] = state.sum(axis=0)
-    return np.asarray(out.T)
+    """Expected wandering (members, days) given differences (members, n).
 
-
-def _backward_gains(gains: _Gains) -> Floats:
-    """Smoothing gains (days - 1, 2, 2): updated covariance, decay, inverse of the predicted."""
-    updated = _matrices(gains.updated[:-1, :, 0])
-    predicted = _matrices(gains.predicted[1:, :, 0])
-    moved = updated * gains.decay[1:, None, :]
-    return np.asarray(np.swapaxes(np.linalg.solve(predicted, np.swapaxes(moved, 1, 2)), 1, 2))
-
-
-def _matrices(triples: Floats) -> Floats:
-    slow, cross, quick = triples.T
-    return np.stack([np.stack([slow, cross], -1), np.stack([cross, quick], -1)], -2)
+    The precision of slow and quick, day by day in turn, is a band of two beside the diagonal: one
+    solve for all members does what a filter and a smoother do (Rue & Held, *Gaussian Markov Random
+    Fields*, 2005, sections 2.3-2.4).
+    """
+    band = np.zeros((3, 2 * days))
+    for part, (deviation, scale) in enumerate(
+        ((misfit.slow, SLOW_DAYS), (misfit.quick, QUICK_DAYS))
+    ):
+        keep = np.exp(-1.0 / scale)
+        new = max(deviation, LEAST_DEVIATION) ** 2 * (1.0 - keep**2)
+        band[2, part::2] = (1.0 + keep**2) / new
+        band[2, [part, part - 2]] = 1.0 / new
+        band[0, part + 2 :: 2] = -keep / new
+    seen = 2 * observed
+    told = (difference / variance).T
+    right = np.zeros((2 * days, len(difference)))
+    for part in (0, 1):
+        band[2, seen + part] += 1.0 / variance
+        right[seen + part] = told
+    band[1, seen + 1] = 1.0 / variance
+    parts = solveh_banded(band, right, overwrite_ab=True, overwrite_b=True, check_finite=False)
+    return np.asarray((parts[::2] + parts[1::2]).T)
