@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
@@ -23,6 +24,8 @@ from planner.report.record_words import (
     undone_lines,
 )
 from planner.settings import Settings
+
+HELP = "?"
 
 
 def add_one(
@@ -53,13 +56,11 @@ def enter_many(
     Exits with 1 when a line of a pipe couldn't be used: nobody was there to mend it.
     """
     asking = sys.stdin.isatty()
-    if asking:
-        notes(f"One {table.one} a line: {EXAMPLES[table.name]}")
-        notes('"undo" takes the last line back, "?" shows this again, an empty line ends.')
     unusable = 0
     with open_record(settings) as record:
         session = Session(record, settings, table.name, now, staying)
-        for number, line in enumerate(_lines(table.one, asking=asking), start=1):
+        lines = _asked(table) if asking else _piped()
+        for number, line in enumerate(lines, start=1):
             try:
                 entered = session.enter(line)
             except (WrongUse, StockShort, RecordBusy) as error:
@@ -74,18 +75,44 @@ def enter_many(
         raise SystemExit(1)
 
 
-def _lines(prompt: str, *, asking: bool) -> Iterator[str]:
-    while True:
-        if asking:
-            click.echo(f"{prompt}> ", nl=False, err=True)
-        line = sys.stdin.readline()
-        if asking and line.strip() == "?":
-            continue
-        if not line.strip():
-            if asking and not line:
-                click.echo(err=True)
-            return
-        yield line.strip()
+def _asked(table: Table) -> Iterator[str]:
+    """Lines from the keyboard, with the help first and at every "?"."""
+    line = HELP
+    while line:
+        if line == HELP:
+            notes(f"One {table.one} a line: {EXAMPLES[table.name]}")
+            notes('"undo" takes the last line back, "?" shows this again, an empty line ends.')
+        else:
+            yield line
+        line = _typed(f"{table.one}> ")
+
+
+def _typed(prompt: str) -> str:
+    """One line of the keyboard, "" at its end; where Python can, it is edited with the arrows."""
+    if sys.stdout.isatty():
+        with suppress(ImportError):
+            import readline  # noqa: F401
+        try:
+            return _readable(input(prompt))
+        except EOFError:
+            click.echo()
+            return ""
+    # The answers go to a file: there the prompt has no place.
+    click.echo(prompt, nl=False, err=True)
+    line = sys.stdin.readline()
+    if not line:
+        click.echo(err=True)
+    return _readable(line)
+
+
+def _piped() -> Iterator[str]:
+    while line := _readable(sys.stdin.readline()):
+        yield line
+
+
+def _readable(line: str) -> str:
+    """A line whose bytes that are no text show as question marks."""
+    return line.encode("utf-8", "replace").decode().strip()
 
 
 def _echo(entered: Entered, *, as_json: bool) -> None:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from planner.commands.record import open_record, reader_of
 from planner.errors import RecordError, WrongUse
 from planner.history.changes import Undone
-from planner.history.ledger import Stock, stock
+from planner.history.ledger import Stock, overlap, stock
 from planner.history.quick import STAYING, BadLine, cells_of_line
 from planner.history.rows import Fault, row_of
 from planner.history.tables import TABLES, CaneMove, Row
@@ -24,7 +24,7 @@ Clock = Callable[[], datetime]
 
 @dataclass(frozen=True)
 class Added:
-    """A row that is on the disk; of cane, what then lies at both stages of its class."""
+    """A row that is on the disk; of cane, what then lies at both its stages in its diameters."""
 
     table: str
     row: Row
@@ -92,7 +92,7 @@ def _stock(record: Record, move: CaneMove) -> tuple[Stock, ...]:
         held
         for held in stock(record.cane(), date.max)
         if held.stage in (move.from_stage, move.to_stage)
-        and (held.diameter_low_mm, held.diameter_high_mm) == bounds
+        and overlap((held.diameter_low_mm, held.diameter_high_mm), bounds)
     )
 
 

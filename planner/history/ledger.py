@@ -1,9 +1,12 @@
 """The ledger of cane: what lies at each stage, and the first day on which it can't be so.
 
-A movement out of ``tube`` counts tubes; what arrives are pieces. Cane may be bought in a wide
-class, or unsorted, and go on in a narrower one: a class draws on a wider one around it.
+A movement out of ``tube`` counts tubes; what arrives are pieces. Cane is bought in one class,
+sorted into others that cross its limits, and at times noted with no diameter at all: so a class
+that would hold less than nothing draws on those it overlaps, and is short only where they can't
+give it.
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -12,6 +15,7 @@ from datetime import date
 from planner.history.tables import STAGES, CaneMove
 
 PIECES_PER_TUBE = 3  # a tube is split in three: common practice, no source
+HAIR = 1e-6  # mm
 OUTSIDE = "supplier"  # what is there isn't in the workshop
 
 Bounds = tuple[float | None, float | None]
@@ -40,12 +44,16 @@ class Change:
 
 @dataclass(frozen=True)
 class Shortage:
-    """A day on which a class at a stage would hold *missing* pieces less than nothing."""
+    """A day on which a class at a stage would hold *missing* pieces less than nothing.
+
+    ``left`` is what lies at that stage in classes that can't be meant.
+    """
 
     day: date
     stage: str
     bounds: Bounds
     missing: int
+    left: tuple[Stock, ...] = ()
 
 
 def arriving(from_stage: str, pieces: int) -> int:
@@ -103,35 +111,48 @@ def _short(sums: dict[str, Sums], touched: set[str], day: date) -> Shortage | No
     for stage in sorted(touched, key=STAGES.index):
         if min(sums[stage].values()) >= 0:
             continue
-        for bounds, pieces in _settled(sums[stage]).items():
-            if pieces < 0:
-                return Shortage(day, stage, bounds, -pieces)
+        held = _settled(sums[stage])
+        short = min(held, key=lambda bounds: held[bounds])
+        if held[short] < 0:
+            left = [Stock(*bounds, stage, pieces) for bounds, pieces in held.items() if pieces > 0]
+            return Shortage(day, stage, short, -held[short], tuple(sorted(left, key=_order)))
     return None
 
 
 def _settled(sums: Sums) -> Sums:
-    """The classes once those below nothing have drawn on the narrowest wider ones."""
+    """The classes once those below nothing have drawn on the ones they overlap.
+
+    Taken in the order of their upper limits, each from the class whose upper limit is the lowest
+    that still overlaps: no other order covers more (a matching of points by dominance, where the
+    choice that bars the fewest later ones is the best; own argument, held by a test).
+    """
     left = dict(sums)
-    for bounds, count in sums.items():
-        wider = (source for source in sums if left[source] > 0 and _holds(source, bounds))
-        for source in sorted(wider, key=_width) if count < 0 else ():
+    for bounds in sorted((b for b in sums if sums[b] < 0), key=_upper):
+        sources = (source for source in sums if left[source] > 0 and overlap(source, bounds))
+        for source in sorted(sources, key=_upper):
             taken = min(-left[bounds], left[source])
             left[source] -= taken
             left[bounds] += taken
     return left
 
 
-def _holds(wide: Bounds, narrow: Bounds) -> bool:
-    if wide[0] is None or wide[1] is None:
-        return True
-    if narrow[0] is None or narrow[1] is None:
-        return False
-    return wide[0] <= narrow[0] and narrow[1] <= wide[1]
+def overlap(one: Bounds, other: Bounds) -> bool:
+    """Return whether a piece may be of both classes; of no class noted it may be of any. [mm]"""
+    (low, high), (other_low, other_high) = _limits(one), _limits(other)
+    return low < other_high and other_low < high
 
 
-def _width(bounds: Bounds) -> float:
+def _limits(bounds: Bounds) -> tuple[float, float]:
+    """The limits of a class, a single diameter widened by a hair so that it lies in its class."""
     low, high = bounds
-    return float("inf") if low is None or high is None else high - low
+    if low is None or high is None:
+        return -math.inf, math.inf
+    return (low, high) if low < high else (low - HAIR, high + HAIR)
+
+
+def _upper(bounds: Bounds) -> tuple[float, float]:
+    low, high = _limits(bounds)
+    return high, -low
 
 
 def _order(entry: Stock) -> tuple[float, float, int]:

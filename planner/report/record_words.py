@@ -11,6 +11,7 @@ from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed
 from planner.report.words import bare_span, counted, listed, number, temperature
 
 SHOWN_AT_MOST = 20
+CLASSES_AT_MOST = 6
 EXACT = 4  # decimals at most; zeros at the end are left out
 
 
@@ -71,13 +72,18 @@ def kept_line(table: str, row: Row) -> str:
 
 
 def stock_line(stock: Sequence[Stock]) -> str:
-    """Return what lies at the stages of a movement now."""
-    parts = [counted(held.pieces, _noun(held.stage)) + f" {held.stage}" for held in stock]
-    return f"Of that class there are now {listed(tuple(parts))}." if parts else ""
+    """Return what lies at the stages of a movement now, class by class."""
+    parts = tuple(_held(held) for held in stock[:CLASSES_AT_MOST])
+    more = len(stock) - len(parts)
+    parts += (f"{counted(more, 'other class', 'other classes')}",) if more else ()
+    return f"Now there: {listed(parts)}." if parts else ""
 
 
-def _noun(stage: str) -> str:
-    return "tube" if stage == "tube" else "piece"
+def _held(held: Stock) -> str:
+    of = _class(held.diameter_low_mm, held.diameter_high_mm) or "no diameter noted"
+    if held.stage == "tube":
+        return f"{counted(held.pieces, 'tube')} of {of}"
+    return f"{counted(held.pieces, 'piece')} {held.stage} of {of}"
 
 
 def staying_line(staying: Mapping[str, str]) -> str:

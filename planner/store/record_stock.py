@@ -5,7 +5,16 @@ from collections.abc import Iterator
 from datetime import date
 
 from planner.errors import StockShort
-from planner.history.ledger import OUTSIDE, PIECES_PER_TUBE, Change, Shortage, first_shortage
+from planner.history.ledger import (
+    OUTSIDE,
+    PIECES_PER_TUBE,
+    Bounds,
+    Change,
+    Shortage,
+    first_shortage,
+)
+
+SHOWN_AT_MOST = 6
 
 _CHANGES = f"""
 SELECT date, stage, low, high, SUM(pieces) FROM (
@@ -38,12 +47,22 @@ def _changes(connection: sqlite3.Connection) -> Iterator[Change]:
 
 
 def _sentence(short: Shortage) -> str:
-    low, high = short.bounds
-    of = "of no diameter noted" if low is None else f"of {low:g} to {high:g} mm"
-    noun = "tube" if short.stage == "tube" else "piece"
-    count = f"{short.missing} {noun}{'' if short.missing == 1 else 's'}"
+    what = _counted(short.missing, short.stage, short.bounds)
+    held = [
+        _counted(entry.pieces, entry.stage, (entry.diameter_low_mm, entry.diameter_high_mm))
+        for entry in short.left[:SHOWN_AT_MOST]
+    ]
+    more = len(short.left) - len(held)
+    there = f" What lies there is {', '.join(held)}{f' and {more} more' if more else ''}."
     return (
-        f"On {short.day} the stage {short.stage} would hold {count} {of} less than nothing. Note "
-        "first what came in, or correct the pieces, the stage, the diameters or the day. Nothing "
-        "was stored."
+        f"On {short.day} the stage {short.stage} would hold {what} less than nothing."
+        f"{there if held else ''} Note first what came in, or correct the pieces, the stage, the "
+        "diameters or the day. Nothing was stored."
     )
+
+
+def _counted(count: int, stage: str, bounds: Bounds) -> str:
+    low, high = bounds
+    of = "of no diameter noted" if low is None else f"of {low:g} to {high:g} mm"
+    noun = "tube" if stage == "tube" else "piece"
+    return f"{count} {noun}{'' if count == 1 else 's'} {of}"

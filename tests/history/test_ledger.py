@@ -1,12 +1,23 @@
 """The ledger of cane: stock on a day, and what can't be."""
 
+import itertools
 from dataclasses import replace
 from datetime import date
 
+import networkx
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.history.ledger import Shortage, Stock, changes, first_shortage, stock
+from planner.history.ledger import (
+    Shortage,
+    Stock,
+    _settled,
+    changes,
+    first_shortage,
+    overlap,
+    stock,
+)
 from planner.history.tables import STAGES, CaneMove
 
 DAY, NEXT = date(2026, 11, 2), date(2026, 11, 3)
@@ -52,16 +63,67 @@ def test_movements_of_a_day_may_be_noted_in_any_order():
     assert short(out, BOUGHT) is None
 
 
-def test_a_narrow_class_draws_on_a_wider_one_around_it():
-    """Bought 10 to 10.5 mm or unsorted, then sorted; never from a class beside it."""
-    narrow = CaneMove(NEXT, "tube", "split", 15, None, 10.0, 10.25)
-    assert short(BOUGHT, narrow) is None
-    assert stock([BOUGHT, narrow], NEXT)[1] == Stock(10.0, 10.5, "tube", 25)
-    unsorted = replace(BOUGHT, diameter_low_mm=None, diameter_high_mm=None)
-    assert short(unsorted, narrow) is None
-    beside = replace(narrow, diameter_low_mm=10.25, diameter_high_mm=10.75)
-    assert short(BOUGHT, beside) == Shortage(NEXT, "tube", (10.25, 10.75), 15)
-    assert short(BOUGHT, replace(narrow, diameter_low_mm=None, diameter_high_mm=None)) is not None
+@pytest.mark.parametrize(
+    ("bought", "taken"),
+    [
+        ((10.0, 10.5), (10.0, 10.25)),  # sorted more finely than bought
+        ((None, None), (10.0, 10.25)),  # bought unsorted
+        ((10.0, 10.6), (10.5, 10.75)),  # the maker's classes cross those of the supplier
+        ((10.0, 10.25), (10.0, 10.5)),  # noted more coarsely later
+        ((10.0, 10.25), (None, None)),  # noted without a diameter
+        ((10.0, 10.5), (10.5, 10.5)),  # one diameter, at the limit
+        ((10.4, 10.4), (10.25, 10.5)),
+    ],
+)
+def test_a_class_draws_on_one_that_it_overlaps(bought, taken):
+    """As makers buy, sort and note; what is left is left of the class bought."""
+    bought_moves = replace(BOUGHT, diameter_low_mm=bought[0], diameter_high_mm=bought[1])
+    out = CaneMove(NEXT, "tube", "split", 15, None, *taken)
+    assert short(bought_moves, out) is None
+    assert Stock(*bought, "tube", 25) in stock([bought_moves, out], NEXT)
+    assert Stock(*taken, "split", 45) in stock([bought_moves, out], NEXT)
+
+
+@pytest.mark.parametrize("taken", [(10.5, 10.75), (9.5, 10.0), (11.0, 11.0)])
+def test_a_class_draws_on_none_beside_it(taken):
+    """The shortage names the class, and what lies there instead."""
+    out = CaneMove(NEXT, "tube", "split", 15, None, *taken)
+    left = (Stock(10.0, 10.5, "tube", 40),)
+    assert short(BOUGHT, out) == Shortage(NEXT, "tube", taken, 15, left)
+
+
+def test_the_first_class_does_not_take_what_only_the_second_could_have():
+    """Two supplies of 10, two takings of 10: each can be covered, though one by one way only."""
+    other = replace(BOUGHT, pieces=10, diameter_low_mm=10.25, diameter_high_mm=10.75)
+    both = CaneMove(NEXT, "tube", "split", 10, None, 10.25, 10.5)
+    one = CaneMove(NEXT, "tube", "split", 10, None, 10.0, 10.25)
+    assert short(replace(BOUGHT, pieces=10), other, both, one) is None
+
+
+BOUNDS = st.tuples(st.integers(0, 6), st.integers(0, 6)).map(
+    lambda pair: (10 + min(pair) / 4, 10 + max(pair) / 4)
+) | st.just((None, None))
+SUMS = st.dictionaries(BOUNDS, st.integers(-9, 9), max_size=7)
+
+
+@given(SUMS)
+def test_what_is_short_is_what_no_giving_could_cover(sums):
+    """Maximum flow of networkx from the classes that hold something to those below nothing."""
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(("have", "need"))
+    for bounds, count in sums.items():
+        if count > 0:
+            graph.add_edge("have", ("have", bounds), capacity=count)
+        elif count < 0:
+            graph.add_edge(("need", bounds), "need", capacity=-count)
+    for one, other in itertools.product(sums, sums):
+        if sums[one] > 0 > sums[other] and overlap(one, other):
+            graph.add_edge(("have", one), ("need", other))
+    covered = networkx.maximum_flow_value(graph, "have", "need")
+    wanted = sum(-count for count in sums.values() if count < 0)
+    settled = _settled(sums)
+    assert sum(-count for count in settled.values() if count < 0) == wanted - covered
+    assert sum(settled.values()) == sum(sums.values())
 
 
 def test_two_narrow_classes_cannot_draw_the_same_tubes_twice():
