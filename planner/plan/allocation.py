@@ -1,8 +1,7 @@
 """Which cane for which week and place: the most good reeds from what there is.
 
-A transportation problem (Dantzig, *Linear Programming and Extensions*, 1963, ch. 14), solved as a
-linear programme by HiGHS. It is laid out in finished reeds, so that a batch supplies its pieces
-times their yield, and brought to whole pieces after.
+A transportation problem in finished reeds: a batch supplies its pieces times their yield. It is
+solved as a linear programme and brought to whole pieces after.
 
 Arrays are (batches, needs): a need is the reeds that one place wants in one week.
 """
@@ -13,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.opening.observations import Floats
+from planner.plan.transport import Routes, carried
 
 # Shares are weighed in steps of this: cane doesn't change hands for less, and tomorrow's forecast
 # doesn't turn the plan over (measured in the benchmark of the plan's stability).
@@ -24,10 +24,7 @@ WORTH_BUYING = 0.08
 
 LEAST_YIELD = 1e-3  # finished reeds of a piece; cane that gives less isn't worth a place in a list
 
-# Among plans that are about as good: a reed counts less by this for each week that it is wanted
-# later, and half as much is at stake for going along both lists in step. So there is one answer,
-# and the same tomorrow.
-SOONER = 0.001
+NEGLIGIBLE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -76,32 +73,39 @@ class Allocation:
 def allocate(problem: Problem) -> Allocation:
     """Return the allocation with the most good reeds, shares weighed in steps of AS_GOOD.
 
-    The steps may cost AS_GOOD of the reeds wanted, and the order of the weeks SOONER a week; should
-    they ever cost more than AS_GOOD against the greedy rule, that one is taken.
+    Among those as good, the sooner weeks are served first, and both lists are gone along in step.
+    Weighed alike it is never worse than the greedy rule: where whole pieces would cost that much,
+    the needs are filled up with what is left, and if that doesn't help the rule is followed.
     """
-    reeds = _solved(problem)
     plain = greedy(problem)
+    reeds = _solved(problem)
     if reeds is None:
         return plain
+    least = worth(problem, plain, in_steps=True) - NEGLIGIBLE
     pieces = _whole(problem, reeds)
-    best = Allocation(pieces, _left_for_new(problem, pieces))
-    tolerated = AS_GOOD * float(problem.wanted.sum())
-    return best if worth(problem, best) >= worth(problem, plain) - tolerated else plain
+    for given in (pieces, _filled_up(problem, pieces)):
+        found = Allocation(given, _left_for_new(problem, given))
+        if worth(problem, found, in_steps=True) >= least:
+            return found
+    return plain
 
 
-def worth(problem: Problem, allocation: Allocation) -> float:
+def worth(problem: Problem, allocation: Allocation, *, in_steps: bool = False) -> float:
     """Return the good reeds expected of an allocation, those beyond what is wanted not counted.
 
-    Reeds from new cane count less by what buying costs.
+    Reeds from new cane count less by what buying costs. ``in_steps`` weighs shares as the plan
+    does, else they count as they are.
     """
+    share = values(problem) if in_steps else problem.share
+    buying = new_values(problem) if in_steps else problem.new_share - WORTH_BUYING
     made = allocation.pieces * problem.yields[:, None]
-    order = np.argsort(-problem.share, axis=0, kind="stable")
+    order = np.argsort(-share, axis=0, kind="stable")
     made = np.take_along_axis(made, order, axis=0)
-    share = np.take_along_axis(problem.share, order, axis=0)
+    share = np.take_along_axis(share, order, axis=0)
     before = np.cumsum(made, axis=0) - made
     counted = np.clip(problem.wanted - before, 0.0, made)
     room = np.maximum(problem.wanted - made.sum(axis=0), 0.0)
-    new = np.minimum(allocation.from_new, room) * np.maximum(problem.new_share - WORTH_BUYING, 0)
+    new = np.minimum(allocation.from_new, room) * np.maximum(buying, 0.0)
     return float((counted * share).sum() + new.sum())
 
 
@@ -128,17 +132,22 @@ def greedy(problem: Problem) -> Allocation:
 
 
 def values(problem: Problem) -> Floats:
-    """Return what a finished reed of each batch is worth for each need (b, d).
+    """Return the share in range of each batch for each need (b, d), in steps of AS_GOOD.
 
-    Shares in steps of AS_GOOD; then sooner weeks, then in step: the furthest on and roundest cane
-    to the first weeks and places.
+    The steps are counted down from the best there is for the need, so that a small difference from
+    it is none; 0 where the batch can't be used.
     """
-    batches = len(problem.supply)
     at_hand = np.where(problem.ready, problem.share, 0.0).max(axis=0, initial=0.0)
     best = np.maximum(at_hand, problem.new_share)
-    lost = AS_GOOD * np.floor(np.maximum(best - problem.share, 0.0) / AS_GOOD + 1e-9)
-    order = np.outer(_ranks(batches), _position(problem.week)) - problem.week
-    return np.asarray(_in_steps(best) - lost + SOONER * order)
+    steps = np.floor(np.maximum(best - problem.share, 0.0) / AS_GOOD + NEGLIGIBLE)
+    stepped = np.maximum(_in_steps(best) - AS_GOOD * steps, 0.0)
+    return np.asarray(np.where(problem.usable, stepped, 0.0))
+
+
+def new_values(problem: Problem) -> Floats:
+    """Return what a reed from new cane counts for each need (d,), 0 where none is bought."""
+    stepped = _in_steps(problem.new_share) - WORTH_BUYING
+    return np.asarray(np.where(problem.new_share > WORTH_BUYING, np.maximum(stepped, 0.0), 0.0))
 
 
 def _in_steps(share: Floats) -> Floats:
@@ -158,37 +167,33 @@ def _ranks(count: int) -> Floats:
     return np.arange(count) / max(count - 1, 1) - 0.5
 
 
+def routes_of(problem: Problem) -> Routes:
+    """Return where cane may go: from the batches, and from the dealer as source -1."""
+    value, new = values(problem), new_values(problem)
+    # Cane that counts less than new cane, of which there is enough, is never given.
+    batch, need = np.nonzero(problem.usable & (value > new))
+    buyable = np.flatnonzero(new > 0)
+    sooner = -problem.week.astype(float)
+    in_step = np.outer(_ranks(len(problem.supply)), _position(problem.week)) + sooner
+    return Routes(
+        source=np.concatenate([batch, np.full(len(buyable), -1)]),
+        sink=np.concatenate([need, buyable]),
+        first=np.concatenate([value[batch, need], new[buyable]]),
+        then=np.concatenate([in_step[batch, need], sooner[buyable]]),
+        supply=problem.supply * problem.yields,
+        demand=problem.wanted,
+    )
+
+
 def _solved(problem: Problem) -> Floats | None:
     """Finished reeds given (b, d), in parts of reeds; None if the solver gives up."""
-    from scipy.optimize import linprog
-    from scipy.sparse import coo_array
-
-    value = values(problem)
-    new_value = np.where(
-        problem.new_share > WORTH_BUYING,
-        _in_steps(problem.new_share) - SOONER * problem.week - WORTH_BUYING,
-        0.0,
-    )
-    # Cane that is worth less than new cane, of which there is enough, is never given.
-    batch, need = np.nonzero(problem.usable & (value > new_value))
-    buyable = np.flatnonzero(problem.new_share > WORTH_BUYING)
-    reeds = np.zeros(problem.share.shape)
-    count = len(batch) + len(buyable)
-    if not len(batch):
-        return reeds
-    batches, needs = problem.share.shape
-    column = np.concatenate([np.arange(len(batch)), np.arange(count)])
-    row = np.concatenate([batch, batches + need, batches + buyable])
-    limits = coo_array((np.ones(len(row)), (row, column)), shape=(batches + needs, count))
-    found = linprog(
-        -np.concatenate([value[batch, need], new_value[buyable]]),
-        A_ub=limits.tocsr(),
-        b_ub=np.concatenate([problem.supply * problem.yields, problem.wanted]),
-        method="highs-ds",
-    )
-    if found.x is None:
+    routes = routes_of(problem)
+    units = carried(routes)
+    if units is None:
         return None
-    reeds[batch, need] = found.x[: len(batch)]
+    reeds = np.zeros(problem.share.shape)
+    own = routes.source >= 0
+    reeds[routes.source[own], routes.sink[own]] = units[own]
     return reeds
 
 
@@ -203,6 +208,22 @@ def _whole(problem: Problem, reeds: Floats) -> NDArray[np.int64]:
         part = np.flatnonzero(remainder[batch] > 1e-6)
         largest = part[np.argsort(-remainder[batch, part], kind="stable")][:spare]
         pieces[batch, largest] += 1
+    return pieces
+
+
+def _filled_up(problem: Problem, pieces: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The whole pieces, and more of what is left where a need still lacks part of a piece."""
+    value, pieces = values(problem), pieces.copy()
+    left = problem.supply - pieces.sum(axis=1)
+    missing = problem.wanted - (pieces * problem.yields[:, None]).sum(axis=0)
+    gains = np.where(value > new_values(problem), value, 0.0)
+    for batch, need in np.argwhere(gains > 0)[np.argsort(-gains[gains > 0], kind="stable")]:
+        if missing[need] > NEGLIGIBLE and left[batch] > 0:
+            lacking = int(np.ceil(missing[need] / problem.yields[batch] - NEGLIGIBLE))
+            more = min(int(left[batch]), lacking)
+            pieces[batch, need] += more
+            left[batch] -= more
+            missing[need] -= more * problem.yields[batch]
     return pieces
 
 
