@@ -1,6 +1,13 @@
 """What all tests share: slow studies wait to be asked for, and no setting leaks in."""
 
+import os
+
 import pytest
+
+from planner.cli import ONE_THREAD
+
+for _name in ONE_THREAD:  # before a test loads numpy
+    os.environ.setdefault(_name, "1")
 
 ASKED_FOR = ("slow", "wheel")
 

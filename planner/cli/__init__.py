@@ -43,6 +43,11 @@ Examples:
 """
 
 
+# The matrices are small: several threads gain nothing, and beside other programs they wait for each
+# other ten times longer than one takes. Read once, when numpy is loaded.
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+
+
 def keep_lines(command: click.Command) -> None:
     """Let the help keep the lines of examples: what a raw docstring marks with backslash and b."""
     command.help = command.help and command.help.replace("\\b\n", "\b\n")
@@ -101,6 +106,8 @@ def _colour(ctx: click.Context) -> None:
 def main(ctx: click.Context, *, workshop: Path | None) -> None:
     """Plan cane and gouge for oboe reeds by the humidity of the coming weeks."""
     _colour(ctx)
+    for name in ONE_THREAD:
+        os.environ.setdefault(name, "1")
     ctx.obj = State(workshop)
     if ctx.invoked_subcommand is None:
         from planner.commands.next_step import next_step

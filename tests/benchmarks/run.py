@@ -17,6 +17,11 @@ from pathlib import Path
 
 from harness import Figure
 
+from planner.cli import ONE_THREAD
+
+for _name in ONE_THREAD:  # as in the program itself, before a benchmark loads numpy
+    os.environ.setdefault(_name, "1")
+
 HERE = Path(__file__).parent
 NOT_BENCHMARKS = ("run", "harness")
 COLUMNS = ("what", "median", "spread", "unit", "rival", "ratio", "to reach", "")

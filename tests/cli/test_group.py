@@ -1,5 +1,6 @@
 """The command line as a whole: help, slips, trouble."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -8,7 +9,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from planner.cli import COMMANDS, main
+from planner.cli import COMMANDS, ONE_THREAD, main
 from planner.cli.shared import report_trouble
 from planner.errors import PlannerError, WrongUse
 
@@ -102,3 +103,14 @@ def test_help_loads_nothing_heavy():
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip().endswith("[]")
+
+
+def test_the_linear_algebra_runs_on_one_thread_unless_told_otherwise(
+    empty: Path, monkeypatch: pytest.MonkeyPatch
+):
+    """On small matrices several threads only wait for each other."""
+    monkeypatch.setenv(ONE_THREAD[0], "3")
+    for name in ONE_THREAD[1:]:
+        monkeypatch.delenv(name, raising=False)
+    CliRunner().invoke(main, [])
+    assert [os.environ[name] for name in ONE_THREAD] == ["3", "1", "1"]
