@@ -70,7 +70,6 @@ def ran(command: Sequence[str | Path], cwd: Path | None = None) -> Ran:
         cwd=cwd,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
-        env=one_thread(),
     ) as process:
         assert process.stderr is not None
         said = process.stderr.read()
@@ -97,11 +96,6 @@ def taken_in_turn(
             if round_number:
                 seconds[name].append(taken)
     return seconds
-
-
-def one_thread() -> dict[str, str]:
-    """The environment with one thread for the linear algebra, so that runs compare."""
-    return {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 
 
 def planner(*arguments: str | Path) -> list[str | Path]:
