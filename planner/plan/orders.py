@@ -1,6 +1,8 @@
 """What will run short and must be bought, and by when at the latest."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -12,6 +14,8 @@ from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation
 from planner.plan.needs import Need
 from planner.plan.phrases import SayDay, class_mm, counted, named
+from planner.plan.stock import Diameters
+from planner.plan.supplier import Supplier, part_of
 from planner.plan.tasks import Run, Use, gathered
 from planner.plan.yields import Yields
 
@@ -25,12 +29,42 @@ def orders(
     yields: Yields,
     calendar: Calendar,
     say_day: SayDay,
+    supplier: Supplier,
 ) -> Iterator[Preparation]:
-    """Yield the orders, gathered by class; the earliest week of each sets the day."""
-    for run in gathered(bought(needs, allocation)):
+    """Yield the orders, gathered by class as sold; the earliest week of each sets the day.
+
+    What an order brings of a class beyond its reeds serves the later ones.
+    """
+    uses = [_as_sold(use, supplier) for use in bought(needs, allocation)]
+    spare: dict[Diameters, float] = defaultdict(float)
+    for run in gathered(uses):
+        tubes = _tubes(run, spare, yields)
         by = calendar.order_by(run.first)
-        if by <= calendar.today + AHEAD and run.reeds >= NOTICEABLE:
-            yield _order(run, yields, calendar, say_day)
+        if tubes and by <= calendar.today + AHEAD and run.reeds >= NOTICEABLE:
+            yield _order(run, tubes, calendar, say_day)
+
+
+def _as_sold(use: Use, supplier: Supplier) -> Use:
+    return replace(use, diameters=supplier.sold_as(use.diameters), sorts_to=use.diameters)
+
+
+def _tubes(run: Run, spare: dict[Diameters, float], yields: Yields) -> int:
+    """Tubes for the reeds of a run beyond what is to spare; *spare* is brought up to date."""
+    reeds = _reeds_by_class(run)
+    parts = {wanted: part_of(wanted, run.diameters) for wanted in reeds}
+    lacking = max((reeds[w] - spare[w]) / parts[w] for w in reeds)
+    tubes = yields.tubes(lacking) if lacking >= NOTICEABLE else 0
+    brought = tubes * PIECES_PER_TUBE * yields.from_stage("tube")
+    for wanted, part in parts.items():
+        spare[wanted] = max(0.0, spare[wanted] + part * brought - reeds[wanted])
+    return tubes
+
+
+def _reeds_by_class(run: Run) -> dict[Diameters, float]:
+    reeds: dict[Diameters, float] = defaultdict(float)
+    for use in run.uses:
+        reeds[use.sorts_to or use.diameters] += use.reeds
+    return reeds
 
 
 def bought(needs: Sequence[Need], allocation: Allocation) -> Iterable[Use]:
@@ -42,8 +76,7 @@ def bought(needs: Sequence[Need], allocation: Allocation) -> Iterable[Use]:
     )
 
 
-def _order(run: Run, yields: Yields, calendar: Calendar, say_day: SayDay) -> Preparation:
-    tubes = yields.tubes(run.reeds)
+def _order(run: Run, tubes: int, calendar: Calendar, say_day: SayDay) -> Preparation:
     return Preparation(
         by=calendar.shown(calendar.order_by(run.first)),
         action="order",
@@ -54,9 +87,22 @@ def _order(run: Run, yields: Yields, calendar: Calendar, say_day: SayDay) -> Pre
         place=named([use.place for use in run.uses]),
         week_start=run.first,
         words=(
-            f"Order {counted(tubes, 'tube')} of {class_mm(*run.diameters)} {run.said(say_day)}."
+            f"Order {counted(tubes, 'tube')} of {class_mm(*run.diameters)}{_sorts(run)} "
+            f"{run.said(say_day)}."
         ),
     )
+
+
+def _sorts(run: Run) -> str:
+    """What of a class as sold is wanted, and about how many tubes in 100 that is."""
+    wanted = [found for found in sorted(_reeds_by_class(run)) if part_of(found, run.diameters) < 1]
+    if not wanted:
+        return ""
+    parts = [
+        f"{class_mm(*found)} (about {100 * part_of(found, run.diameters):.0f} in\u00a0100)"
+        for found in wanted
+    ]
+    return f" and sort out {named(parts)},"
 
 
 def shortfalls(

@@ -17,6 +17,7 @@ from planner.plan.recommend import PlaceAdvice
 from planner.plan.same_cane import same_cane
 from planner.plan.stock import SORTABLE, Batch, Diameters, sorted_out, stock_of
 from planner.plan.stock_lines import stock_lines
+from planner.plan.supplier import supplier_of
 from planner.plan.tasks import Use, tasks
 from planner.plan.wanted import wanted
 from planner.plan.yields import STAGES, Yields, learn_yields
@@ -93,7 +94,8 @@ def prepare(
         allocation = allocate(problem)
         uses = list(_uses(needs, stock, allocation, yields))
         todo = [*tasks(uses, yields, calendar, say_day)]
-        todo += orders(needs, allocation, yields, calendar, say_day)
+        supplier = supplier_of(record.moves, grid.limits, calendar.today)
+        todo += orders(needs, allocation, yields, calendar, say_day, supplier)
         lines = stock_lines(needs, stock, problem, allocation, yields, grid)
         made = problem.yields @ allocation.pieces
         near, short = shortfalls(needs, made, allocation.from_new, calendar, say_day)

@@ -21,6 +21,7 @@ class Use:
     """Cane that goes into the reeds of one place and week.
 
     ``in_tubes`` and ``split`` are the pieces taken up at those stages, ``reeds`` what they give.
+    ``sorts_to`` is the class that the reeds need, where cane is bought in a wider one.
     """
 
     monday: date
@@ -30,6 +31,7 @@ class Use:
     reeds: float
     in_tubes: float = 0.0
     split: float = 0.0
+    sorts_to: Diameters | None = None
 
 
 @dataclass(frozen=True)

@@ -111,6 +111,33 @@ def test_an_order_names_tubes_enough_for_the_reeds(prepared):
     assert f"Order {order.pieces // 3}\u00a0tubes" in order.words
 
 
+def test_an_order_names_the_class_that_is_sold(prepared):
+    """Bought in halves of a millimetre: the half to order, and what of it is wanted.
+
+    Own arithmetic: 64 reeds want the flatter half of it, so twice their tubes are bought, and the
+    rounder half that comes with them covers the other 16.
+    """
+    fine = prepared([move("supplier", "tube", 1)]).prepare
+    coarse = prepared([move("supplier", "tube", 1, 10.0, 10.5)]).prepare
+    first = next(item for item in coarse if item.action == "order")
+    flatter = next(item for item in fine if (item.action, item.diameter_low_mm) == ("order", 10.25))
+    assert (first.diameter_low_mm, first.diameter_high_mm) == (10.0, 10.5)
+    assert "tubes of 10.00\u201310.50\u00a0mm and sort out 10.00\u201310.25" in first.words
+    assert "10.25\u201310.50\u00a0mm (about 50 in\u00a0100), for 80\u00a0reeds" in first.words
+    assert first.pieces == pytest.approx(2 * flatter.pieces, abs=3)
+
+
+def test_what_an_order_brings_of_other_classes_serves_later_orders(prepared):
+    """Two halves of one class as sold are wanted: they aren't both bought twice over."""
+    fine = prepared([move("supplier", "tube", 1)]).prepare
+    coarse = prepared([move("supplier", "tube", 1, 10.0, 10.5)]).prepare
+
+    def ordered(items):
+        return sum(item.pieces for item in items if item.action == "order")
+
+    assert ordered(coarse) < 2 * ordered(fine)
+
+
 def test_gouged_and_tied_pieces_serve_the_weeks_too_near_to_sort_for(prepared):
     """With enough on the way there is nothing that can't be covered."""
     ready = [move("supplier", "tied", 60), move("supplier", "gouged", 80)]
