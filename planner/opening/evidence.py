@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize
 from scipy.special import ndtri
 
 from planner.opening.hypers import HyperPrior, Hypers
@@ -17,6 +16,7 @@ from planner.opening.propagation import (
     propagate,
     step_variance,
 )
+from planner.opening.search import highest
 from planner.opening.sites import between
 
 SEARCH_STEPS = 30
@@ -124,35 +124,39 @@ def _range_slopes(hypers: Hypers, low: float, high: float) -> dict[str, float]:
 
 @dataclass(frozen=True)
 class Peak:
-    """The best hyper-parameters, and the curvature of the surface there."""
+    """The best hyper-parameters, and the inverse curvature of the surface there as far as known."""
 
     vector: Floats
     state: State
     height: float
+    inverse: Floats
     found: bool
 
 
-def climb(surface: Surface, start: Floats, steps: int = SEARCH_STEPS) -> Peak:
+def climb(surface: Surface, start: Floats, inverse: Floats, steps: int = SEARCH_STEPS) -> Peak:
     """Find the best hyper-parameters from a start."""
+    best: list[tuple[float, State]] = []
 
-    def descent(vector: Floats) -> tuple[float, Floats]:
+    def at(vector: Floats) -> tuple[float, Floats]:
         try:
-            _, height, gradient = surface.at(vector)
+            state, height, gradient = surface.at(vector)
         except FloatingPointError:
-            return np.inf, np.zeros_like(vector)
-        return -height, -gradient
+            return -np.inf, np.zeros_like(vector)
+        if not best or height > best[0][0]:
+            best[:] = [(height, state)]
+        return height, gradient
 
-    # Heights closer than that are equally good; L-BFGS-B wants it relative to the height.
-    close = CLOSE_HEIGHT / (1.0 + len(surface.setting.rows))
-    best = minimize(
-        descent, start, jac=True, method="L-BFGS-B", bounds=_bounds(surface.prior),
-        options={"maxiter": steps, "ftol": close, "gtol": 0.05},
-    )  # fmt: skip
-    state, height, _ = surface.at(best.x)
-    return Peak(best.x, state, height, bool(best.success))
+    found = highest(at, start, _bounds(surface.prior), inverse, close=CLOSE_HEIGHT, steps=steps)
+    height, state = best[0]
+    return Peak(found.vector, state, height, found.inverse, found.settled)
 
 
-def _bounds(prior: HyperPrior) -> list[tuple[float, float]]:
+def first_inverse(prior: HyperPrior, reeds: int) -> Floats:
+    """Return the inverse curvature that is expected before the first step."""
+    return np.diag(1.0 / prior.expected_curvature(reeds))
+
+
+def _bounds(prior: HyperPrior) -> tuple[Floats, Floats]:
     """Far enough out not to matter, near enough to keep the numbers sound."""
     spans = {
         "noise": np.log([0.01, 0.5]),
@@ -162,7 +166,8 @@ def _bounds(prior: HyperPrior) -> list[tuple[float, float]]:
         "width": prior.width.mean + np.array([-1.2, 1.2]),
         "middle": prior.middle.mean + np.array([-0.6, 0.6]),
     }
-    return [(float(spans[name][0]), float(spans[name][1])) for name in prior.active]
+    both = np.array([spans[name] for name in prior.active]).reshape(-1, 2)
+    return both[:, 0], both[:, 1]
 
 
 def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, float]]:
@@ -175,9 +180,9 @@ def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, fl
         yield peak.state, 1.0
         return
     spread = _spread(surface, peak)
-    bounds = np.array(_bounds(surface.prior))
+    bounds = _bounds(surface.prior)
     for z in normal_points(count, len(peak.vector)):
-        vector = np.clip(peak.vector + spread @ z, bounds[:, 0], bounds[:, 1])
+        vector = np.clip(peak.vector + spread @ z, *bounds)
         surface.last = peak.state
         state, height, _ = surface.at(vector)
         yield state, float(np.exp(min(height - peak.height + 0.5 * z @ z, 20.0)))

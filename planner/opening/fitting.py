@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.opening.evidence import Peak, Surface, around, climb
+from planner.opening.evidence import Peak, Surface, around, climb, first_inverse
 from planner.opening.gaussian import P
 from planner.opening.hypers import HyperPrior, hyper_prior
 from planner.opening.jumps import possible_steps, with_likeliest
@@ -53,11 +53,11 @@ def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Prio
         np.array([normal.mean**2 + normal.sd**2 for normal in squares]),
     )
     setting = _with_slopes(setting, propagate(setting, prior.start))
-    peak = climb(Surface(setting, prior), prior.pack(prior.start))
+    peak = climb(Surface(setting, prior), prior.pack(prior.start), first_inverse(prior, len(rows)))
     setting, peak = _with_jumps(setting, prior, peak)
     setting = _with_slopes(setting, peak.state)
     surface = Surface(setting, prior, peak.state)
-    peak = climb(surface, peak.vector)
+    peak = climb(surface, peak.vector, peak.inverse)
     states = around(surface, peak, _points(len(rows)))
     return Fitted(setting, prior, peak, tuple(components(setting, states)))
 
@@ -103,5 +103,5 @@ def _with_jumps(setting: Setting, prior: HyperPrior, peak: Peak) -> tuple[Settin
         if wider is setting:
             break
         setting = wider
-        peak = climb(Surface(setting, prior, state), peak.vector)
+        peak = climb(Surface(setting, prior, state), peak.vector, peak.inverse)
     return setting, peak

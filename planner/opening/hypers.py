@@ -77,6 +77,16 @@ class HyperPrior:
                 gradient[i] = -away / normal.sd
         return total, gradient
 
+    def expected_curvature(self, reeds: int) -> Floats:
+        """Return about how sharply the evidence of so many reeds bends, in the log and downwards.
+
+        A start for the search: the spread from reed to reed bends it as in a normal sample, the
+        others little more than their priors.
+        """
+        own = {name: self._normal(name).sd ** -2 for name in self.active if name != "noise"}
+        noise = 4.0 * self.priors.noise.shape + reeds
+        return np.array([noise if n == "noise" else 2.0 * own[n] for n in self.active])
+
     def _normal(self, name: str) -> Normal:
         if name in ("middle", "width"):
             return self.middle if name == "middle" else self.width
