@@ -15,6 +15,10 @@ from planner.air.humidity import Floats
 DAYS_BEFORE = 3  # gouged cane follows the day's air, a tied blank that of a few days
 WEEK = 7
 
+USUAL_MOISTURE = 8.5  # %, a room at 21 °C and 45 %: Wood Handbook, table 4-2
+ROOM_TEMPERATURE = 21.0  # °C, for a humidity noted without one; 1 °C is worth 0.03 % moisture
+NOTED_SD = 0.6  # a hygrometer good to 3-4 % RH (common practice, no source) at 0.16 % per % RH
+
 
 def moisture_content(relative_humidity: ArrayLike, temperature: ArrayLike) -> Floats:
     """Equilibrium moisture content [% of dry mass] at a humidity [%] and temperature [°C].
@@ -37,6 +41,11 @@ def moisture_content(relative_humidity: ArrayLike, temperature: ArrayLike) -> Fl
     second = first * k2 * kh
     bound = (first + 2.0 * second) / (1.0 + first + second)
     return np.asarray(1800.0 / mass * (kh / (1.0 - kh) + bound), dtype=float)
+
+
+def noted_moisture(relative_humidity: ArrayLike) -> Floats:
+    """Moisture content of cane [%], within NOTED_SD, at a humidity [%] noted beside a reed."""
+    return moisture_content(relative_humidity, ROOM_TEMPERATURE)
 
 
 def moisture_on(indoor: Air, days: Dates, days_before: int = DAYS_BEFORE) -> Floats:

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from planner.air.days import Days
-from planner.commands.observe import USUAL_MOISTURE, middle_of, observe, readings_of
+from planner.cane.moisture import USUAL_MOISTURE
+from planner.commands.observe import middle_of, observe, readings_of
 from planner.commands.workshop import Workshop
 from planner.history.tables import Reed
 from planner.opening.draws import Reference

@@ -6,9 +6,9 @@ from datetime import timedelta
 import numpy as np
 
 from planner.air.days import Dates, Days
-from planner.cane.moisture import moisture_content, moisture_on
+from planner.cane.moisture import NOTED_SD, USUAL_MOISTURE, moisture_on, noted_moisture
 from planner.history.tables import Reading, Reed
-from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED, Floats, Observations
+from planner.opening.observations import UNJUDGED, VERDICTS, Floats, Observations
 from planner.room.model import RoomFit, indoor
 from planner.room.readings import Readings
 from planner.weather.past import past_air
@@ -20,11 +20,6 @@ HISTORY_DRAWS = 64  # enough for a mean and a spread of a past day's moisture
 # Guesses: a room's weeks spread about 1 % about the season, the seasons about 2 %.
 SEASON_ONLY_SD = 1.0
 UNKNOWN_SD = 2.0
-NOTED_SD = 0.6  # a hygrometer good to 3-4 % RH (common practice, no source) at 0.16 % per % RH
-
-USUAL_MOISTURE = 8.5  # %, a room at 21 °C and 45 %: Wood Handbook, table 4-2
-ROOM_TEMPERATURE = 21.0  # °C, for a humidity noted without one; 1 °C is worth 0.03 % moisture
-VERDICTS = {"closed": CLOSED, "good": GOOD, "open": OPEN}
 
 
 def middle_of(reed: Reed) -> float:
@@ -98,8 +93,7 @@ def _moistures(
     noted = np.array([reed.room_rh_pct is not None for reed in reeds], np.bool_)
     if noted.any():
         humidity = _floats([reed.room_rh_pct for reed in reeds])[noted]
-        mean[noted] = moisture_content(humidity, ROOM_TEMPERATURE)
-        spread[noted] = NOTED_SD
+        mean[noted], spread[noted] = noted_moisture(humidity), NOTED_SD
     return mean, spread
 
 

@@ -1,7 +1,7 @@
 """The opening model: fitted to a history of judged reeds, kept, and drawn from."""
 
 import json
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
@@ -145,14 +145,7 @@ def fit_opening(
 def until(observations: Observations, day: date) -> Observations:
     """Return the observations up to a day."""
     known = observations.day <= np.datetime64(day, "D")
-    if known.all():
-        return observations
-    arrays: dict[str, Any] = {
-        name: values[known]
-        for name, values in vars(observations).items()
-        if isinstance(values, np.ndarray)
-    }
-    return replace(observations, **arrays)
+    return observations if known.all() else observations.at(known)
 
 
 def learned_range(

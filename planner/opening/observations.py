@@ -1,6 +1,7 @@
 """What the model learns from: the maker's judged reeds, with the moisture of their cane."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 CLOSED, GOOD, OPEN, UNJUDGED = -1, 0, 1, 2
+VERDICTS = {"closed": CLOSED, "good": GOOD, "open": OPEN}  # as on record
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,15 @@ class Observations:
 
     def __len__(self) -> int:
         return len(self.day)
+
+    def at(self, which: NDArray[Any]) -> "Observations":
+        """Return the reeds that an index or a mask picks out, in its order."""
+        arrays: dict[str, Any] = {
+            name: values[which]
+            for name, values in vars(self).items()
+            if isinstance(values, np.ndarray)
+        }
+        return replace(self, **arrays)
 
     @staticmethod
     def none() -> "Observations":

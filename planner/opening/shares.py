@@ -74,7 +74,11 @@ def opening_quantiles(
 
     *diameter* and *gouge* are (weeks,) or single, *levels* between 0 and 1.
     """
-    mean, sd = opening_moments(draws, diameter, gouge, moisture, days_ahead)
+    return mixture_quantiles(*opening_moments(draws, diameter, gouge, moisture, days_ahead), levels)
+
+
+def mixture_quantiles(mean: Floats, sd: Floats, levels: Floats) -> Floats:
+    """Return quantiles (levels, n) of even mixtures of normal distributions (members, n)."""
     levels = np.asarray(levels, dtype=float)[:, None]
     low, high = (mean - _TAIL * sd).min(axis=0), (mean + _TAIL * sd).max(axis=0)
     low, high = (
