@@ -1,0 +1,100 @@
+"""Places that want the same cane: few classes, and those that lie there."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+
+from planner.plan.calendar import Calendar
+from planner.plan.documents import DiameterAdvice
+from planner.plan.grid import Grid
+from planner.plan.limits import Limits
+from planner.plan.needs import Need
+from planner.plan.same_cane import same_cane
+from planner.plan.yields import PRIORS, Yields
+
+GRID = Grid(Limits())
+CALENDAR = Calendar(date(2026, 11, 25), sort_to_finish_days=14, order_days=21)
+YIELDS = Yields(PRIORS, {})
+
+
+@pytest.fixture
+def need_of(advised):
+    """A need of reeds that are sorted for in this week, with the range advised."""
+    row = advised([8.5] * 4).weeks[2]
+
+    def made(place, low, high, reeds=10, best=None, gouge=None):
+        middle = (low + high) / 2 if best is None else best
+        advice = replace(row, place=place, diameter_mm=DiameterAdvice(low, middle, high))
+        if gouge is not None:
+            advice = replace(advice, gouge_mm=replace(row.gouge_mm, target=gouge))
+        curve = 0.8 - (GRID.diameters - middle) ** 2
+        home = GRID.class_of(middle)
+        return Need(advice, 2, reeds, curve, tuple(GRID.edges[home : home + 2].tolist()), 0.8)
+
+    return made
+
+
+def classes(found):
+    """The classes to take, each with its places."""
+    return [((g.diameter_low_mm, g.diameter_high_mm), g.places) for g in found]
+
+
+def test_the_class_that_suits_most_reeds_comes_first(need_of):
+    """Own arithmetic: 10.25-10.50 mm serves all three, so nothing else is taken."""
+    needs = [
+        need_of("Bench", 10.25, 10.75),
+        need_of("Far", 10.0, 10.5),
+        need_of("Near", 10.25, 10.5),
+    ]
+    found = same_cane(needs, GRID, YIELDS, CALENDAR)
+    assert classes(found) == [((10.25, 10.5), ("Bench", "Far", "Near"))]
+    assert found[0].reeds == 30
+
+
+def test_places_apart_get_cane_of_their_own(need_of):
+    """Ranges that share no class."""
+    needs = [need_of("Bench", 10.5, 10.75, reeds=12), need_of("Far", 9.75, 10.0, reeds=5)]
+    assert classes(same_cane(needs, GRID, YIELDS, CALENDAR)) == [
+        ((10.5, 10.75), ("Bench",)),
+        ((9.75, 10.0), ("Far",)),
+    ]
+
+
+def test_another_gouge_is_another_group(need_of):
+    """Pieces gouged to different thickness are not the same cane."""
+    needs = [need_of("Bench", 10.25, 10.5), need_of("Far", 10.25, 10.5, gouge=0.61)]
+    assert [g.gouge_mm for g in same_cane(needs, GRID, YIELDS, CALENDAR)] == [
+        pytest.approx(needs[0].advice.gouge_mm.target),
+        0.61,
+    ]
+
+
+def test_among_classes_that_suit_alike_the_one_at_hand_is_taken(need_of):
+    """The list for the week and the list of what to sort must name the same cane."""
+    needs = [need_of("Bench", 10.25, 10.75, best=10.45)]
+    given = np.zeros((1, len(GRID.edges) - 1))
+    assert classes(same_cane(needs, GRID, YIELDS, CALENDAR, given))[0][0] == (10.25, 10.5)
+    given[0, GRID.class_of(10.6)] = 9.0
+    assert classes(same_cane(needs, GRID, YIELDS, CALENDAR, given))[0][0] == (10.5, 10.75)
+
+
+def test_cane_at_hand_that_suits_nobody_is_not_taken(need_of):
+    """What makes do with poor cane elsewhere is left to the list of what to sort."""
+    given = np.zeros((1, len(GRID.edges) - 1))
+    given[0, GRID.class_of(9.6)] = 9.0
+    found = same_cane([need_of("Bench", 10.25, 10.5)], GRID, YIELDS, CALENDAR, given)
+    assert classes(found) == [((10.25, 10.5), ("Bench",))]
+
+
+def test_a_range_within_one_class_is_taken_as_it_is(need_of):
+    """Advice finer than the maker's classes."""
+    found = same_cane([need_of("Bench", 10.30, 10.40)], GRID, YIELDS, CALENDAR)
+    assert classes(found) == [((10.30, 10.40), ("Bench",))]
+
+
+def test_only_this_weeks_cane_is_grouped(need_of):
+    """A need whose sorting falls due next week waits."""
+    later = Calendar(date(2026, 11, 18), 14, 21)
+    assert same_cane([need_of("Bench", 10.25, 10.5)], GRID, YIELDS, later) == ()
