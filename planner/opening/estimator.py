@@ -26,7 +26,7 @@ from planner.opening.observations import Floats
 from planner.opening.posterior import NAMES
 from planner.opening.priors import PRIORS, Priors
 from planner.opening.reed_table import in_order_of_time, named, observations_of
-from planner.opening.rows import UNKNOWN_MOISTURE_SD
+from planner.opening.rows import UNKNOWN_MOISTURE_SD, usable
 from planner.opening.shares import mixture_quantiles, opening_moments
 
 
@@ -86,7 +86,7 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         ------
         ValueError
             If a diameter is missing, some reeds have a date and others none, the lengths differ,
-            or a figure is infinite.
+            a figure is infinite, or no reed says anything.
         """
         if y is None:
             raise ValueError(
@@ -99,6 +99,10 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         if np.isinf(opening).any():
             raise ValueError("y holds an infinite opening")
         seen = in_order_of_time(observations_of(table, opening))
+        if len(seen) and not len(usable(seen)):
+            raise ValueError(
+                "no reed has both a diameter and an opening of 0 mm or more, or a verdict"
+            )
         self.dated_ = "date" in table
         read = np.isfinite(seen.opening)
         self.all_dry_ = bool(seen.dry.any() and seen.dry[read].all())
@@ -153,7 +157,7 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
 
     def _table(self, X: Any, *, reset: bool = False) -> pd.DataFrame:
         """Return the reeds as a table with the columns of the record."""
-        if isinstance(X, pd.DataFrame):
+        if isinstance(X, pd.DataFrame) and all(isinstance(name, str) for name in X.columns):
             if reset:
                 validate_data(self, X, skip_check_array=True, reset=True)
             return X

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
@@ -108,6 +109,22 @@ def make_history(
         dry=np.zeros(reeds, np.bool_),
         lots=tuple(f"lot {i}" for i in range(lots)) if habit.lots else (),
     )
+
+
+def as_table(history: Observations) -> tuple[pd.DataFrame, NDArray[np.float64]]:
+    """Return a history as a table with the record's columns, and its openings. [mm]"""
+    words = {CLOSED: "closed", GOOD: "good", OPEN: "open", UNJUDGED: None}
+    table = pd.DataFrame(
+        {
+            "date": history.day,
+            "lot": [history.lots[lot] if lot >= 0 else None for lot in history.lot],
+            "diameter_mm": history.diameter_low,
+            "gouge_mm": history.gouge,
+            "moisture_pct": history.moisture,
+            "verdict": [words[verdict] for verdict in history.verdict.tolist()],
+        }
+    )
+    return table, history.opening
 
 
 def _diameters(habit: Habit, moisture, chance: np.random.Generator):

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from threadpoolctl import threadpool_limits
 
 BENCHMARKS = Path(__file__).parents[1] / "benchmarks"
 
@@ -18,3 +19,10 @@ def workshops():
     sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _one_thread():
+    """Small systems are solved faster by one thread, whatever else the machine does."""
+    with threadpool_limits(1):
+        yield
