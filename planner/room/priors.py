@@ -10,24 +10,32 @@ from planner.room.response import Parameters
 
 NAMES = Parameters._fields
 
-# Mean and standard deviation. Moisture excess: Kalamees (2006), Vinha et al. (2018), Alev et al.
-# (2015) and science-of-buildings standards give 2-4 g/m³ in cold and 0-1.5 in warm weather for
-# dwellings; a workroom has fewer sources. Temperatures: ISO 13788 and EN 15026 profiles. Lag:
-# Rode et al. (2006) and Padfield's buffer values. The rest are guesses, wide on purpose.
+# Mean and standard deviation. The moisture excess of dwellings in cold weather: winter means of
+# 2-3.5 g/m³ (Alev et al. 2015, 67 houses), 90th percentiles of 4-6 (Kalamees 2006) and 2.4-4.9
+# (Vinha et al. 2018); in mild weather 90th percentiles of 1.5 and 0.3-2.6: near nought for most.
+# In warm weather a house holds less vapour than the outdoors, by cooling and by what its walls take
+# up: indoor on outdoor absolute humidity had a slope of 0.69 in Nguyen, Schwartz & Dockery (2014,
+# Indoor Air 24, 16 homes of Boston), indoor on outdoor temperature one of 0.41 in warm and 0.04 in
+# cold weather. Set-point and its spread: ISO 13788 and EN 15026 profiles. In frost the draught
+# grows with the root of the difference in warmth (Sherman & Grimsrud 1980), of which ventilation by
+# fans sees nothing. Lag: Rode et al. (2006) and Padfield's buffer values. The rest are guesses,
+# wide on purpose.
 USUAL = {
     "set_point": (20.5, 1.2),
     "warming": (0.55, 0.2),
     "balance": (13.0, 3.0),
-    "cap": (29.0, 2.5),
+    "chill": (0.03, 0.05),
+    "cap": (28.5, 2.5),
     "excess_cold": (2.0, 1.2),
-    "excess_mild": (0.5, 0.6),
-    "excess_hot": (-0.3, 1.0),
+    "excess_mild": (0.5, 0.5),
+    "excess_hot": (-0.5, 1.0),
+    "frost": (-0.15, 0.15),
     "log_lag": (np.log(20.0 / 24.0), 0.6),
     "store_logit": (-2.0, 1.0),
     "floor": (35.0, 6.0),
     "floor_logit": (-2.2, 1.3),
-    "ceiling": (60.0, 8.0),
-    "ceiling_logit": (-1.5, 1.5),
+    "ceiling": (58.0, 7.0),
+    "ceiling_logit": (-1.0, 1.5),
 }
 COOLED = {
     "cap": (24.5, 1.2),
@@ -37,16 +45,19 @@ COOLED = {
 }
 # Without heating the room follows the outdoors at all seasons, some degrees warmer and smoother.
 UNHEATED = {
-    "set_point": (-6.0, 3.0),
-    "warming": (0.85, 0.15),
-    "balance": (-10.0, 1.0),
+    "set_point": (8.0, 3.0),
+    "warming": (0.75, 0.15),
+    "balance": (5.0, 1.0),
+    "chill": (0.7, 0.2),
     "excess_cold": (1.0, 1.0),
 }
 KNOWN_SET_POINT = 0.7  # °C
 KNOWN_LIMIT = 3.0  # %
 KNOWN_LIMIT_LOGIT = (2.0, 1.0)  # a machine makes good about nine tenths of the lack
 
-MILD_PER_COLD = 0.25  # a room with many sources in winter has more in summer too
+# A room with many sources in winter has more in summer too: from the means to the 90th percentiles
+# of Kalamees (2006) the excess grows by 2 g/m³ in cold and by 1 g/m³ in mild weather.
+MILD_PER_COLD = 0.4
 
 
 @dataclass(frozen=True)

@@ -23,8 +23,9 @@ COOLING_BEND = 1.0  # °C
 LIMIT_BEND = 4.0  # % relative humidity
 
 # The moisture excess changes linearly between these outdoor temperatures: 5 and 15 °C are those
-# of Kalamees (2006) and Vinha et al. (2018); above 15 °C a cooled or aired room may differ.
-COLD, MILD, HOT = 5.0, 15.0, 25.0  # °C
+# of Kalamees (2006) and Vinha et al. (2018); above 15 °C a cooled or aired room may differ, and in
+# hard frost the warm air within draws more of the dry air in.
+FROST, COLD, MILD, HOT = -20.0, 5.0, 15.0, 25.0  # °C
 COOLING_STARTS, COOLING_WIDTH = 17.0, 2.0  # °C, outdoor
 
 DRIEST, DAMPEST = 1.0, 100.0  # %
@@ -37,13 +38,15 @@ class Parameters(NamedTuple):
     fit moves freely.
     """
 
-    set_point: Floats  # of the heating [°C]
+    set_point: Floats  # of the heating, as it is at 5 °C outdoors [°C]
     warming: Floats  # rise of the room per degree outdoors in warm weather
     balance: Floats  # outdoor temperature above which the room warms [°C]
+    chill: Floats  # fall of the heated room per degree outdoors below that
     cap: Floats  # highest temperature that cooling, shade and night air allow [°C]
     excess_cold: Floats  # moisture added at 5 °C outdoors and below [g/m³]
     excess_mild: Floats  # at 15 °C [g/m³]
     excess_hot: Floats  # at 25 °C and above, beyond that at 15 °C [g/m³]
+    frost: Floats  # change of the excess at -20 °C and below, as a part of that at 5 °C
     log_lag: Floats  # logarithm of the lag of the vapour [days]
     store_logit: Floats  # share of the vapour that comes and goes with the slow store
     floor: Floats  # humidity that is held up to [%]
@@ -80,6 +83,8 @@ def respond(
 
 def _temperature(p: Parameters, outdoors: Floats) -> Floats:
     free = p.set_point + p.warming * hinge(outdoors - p.balance, WARMING_BEND)
+    below = hinge(p.balance - outdoors, WARMING_BEND) - hinge(p.balance - COLD, WARMING_BEND)
+    free = free - p.chill * below
     return np.asarray(p.cap - hinge(p.cap - free, COOLING_BEND))
 
 
@@ -95,10 +100,11 @@ def _free_vapour(p: Parameters, outdoor: Floats, outdoors: Floats, indoors: Floa
 
 def moisture_excess(p: Parameters, outdoors: Floats) -> Floats:
     """Moisture that the room adds to the outdoor air [g/m³] at an outdoor temperature [°C]."""
+    towards_frost = np.clip((COLD - outdoors) / (COLD - FROST), 0.0, 1.0)
     towards_mild = np.clip((outdoors - COLD) / (MILD - COLD), 0.0, 1.0)
     towards_hot = np.clip((outdoors - MILD) / (HOT - MILD), 0.0, 1.0)
-    change = (p.excess_mild - p.excess_cold) * towards_mild
-    return np.asarray(p.excess_cold + change + p.excess_hot * towards_hot)
+    change = (p.excess_mild - p.excess_cold) * towards_mild + p.excess_hot * towards_hot
+    return np.asarray(p.excess_cold * (1.0 + p.frost * towards_frost) + change)
 
 
 def trailing_mean(values: Floats, lag: Floats) -> Floats:
