@@ -3,14 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 
 import numpy as np
 
 from planner.air.days import Days
 from planner.cane.moisture import USUAL_MOISTURE
+from planner.commands.kept import kept_or_made
 from planner.commands.observe import middle_of, observe, readings_of
 from planner.commands.workshop import Workshop
-from planner.history.tables import Reed
+from planner.history.tables import Reading, Reed
 from planner.opening.draws import Reference
 from planner.opening.model import OpeningFit, fit_opening
 from planner.opening.observations import Observations
@@ -35,29 +37,45 @@ class Learned:
     fit: OpeningFit
 
 
-def learn(workshop: Workshop, today: date) -> Learned:
-    """Learn from all that was known on the morning after *today*: nothing later is used."""
+def learn(workshop: Workshop, today: date, *, keep: bool = False) -> Learned:
+    """Learn from all that was known on the morning after *today*: nothing later is used.
+
+    Rooms and model are taken as kept where nothing they rest on has changed; with *keep* those
+    made now are kept for the next time.
+    """
     settings = workshop.settings
     reeds = tuple(sorted(workshop.record.reeds(until=today), key=lambda reed: reed.date))
     readings = workshop.record.readings(until=today)
     outdoor = {name: workshop.weather.observed(name, today) for name in settings.place_names}
     outdoor = {name: table for name, table in outdoor.items() if len(table)}
-    rooms = {}
-    for name, table in outdoor.items():
-        here = settings.place_named(name)
-        own = readings_of(readings, name, here.place.timezone)
-        rooms[name] = fit_room(own, table, here.room)
+    rooms = {
+        name: _room(workshop, name, readings, table, keep=keep) for name, table in outdoor.items()
+    }
     usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
     observations = observe(reeds, rooms, outdoor)
-    return Learned(
-        today,
-        usual,
-        outdoor,
-        rooms,
-        reeds,
-        len(readings),
-        observations,
-        fit_of(settings, observations, usual, today),
+    fit = kept_or_made(
+        workshop,
+        "opening",
+        (observations, usual, settings.gouge, settings.cane, settings.opening, today.isoformat()),
+        OpeningFit,
+        partial(fit_of, settings, observations, usual, today),
+        keep=keep,
+    )
+    return Learned(today, usual, outdoor, rooms, reeds, len(readings), observations, fit)
+
+
+def _room(
+    workshop: Workshop, name: str, readings: Sequence[Reading], outdoor: Days, *, keep: bool
+) -> RoomFit:
+    here = workshop.settings.place_named(name)
+    own = readings_of(readings, name, here.place.timezone)
+    return kept_or_made(
+        workshop,
+        f"room of {name}",
+        (own, outdoor, here.room),
+        RoomFit,
+        partial(fit_room, own, outdoor, here.room),
+        keep=keep and len(own) > 0,  # without readings it is the prior: quicker made than read
     )
 
 
