@@ -37,7 +37,7 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
     now = rows_now(planned.answer)
     notes(*planned.answer["warnings"])
     if as_json:
-        kept = ("schema_version", "today", "workshop", "basis", "warnings", "sources")
+        kept = ("schema_version", "today", "workshop", "basis", "watch", "warnings", "sources")
         answer_json({**{key: planned.answer[key] for key in kept}, **now})
         return
     for line in week_lines(planned.answer, now, settings.dates):

@@ -6,6 +6,7 @@ from datetime import timedelta
 from planner.commands.ahead import MEMBERS, look_ahead, mondays_from, year_mean
 from planner.commands.learn import Learned
 from planner.commands.preparing import prepared, say_day_of
+from planner.commands.runs import watch_notes
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable
@@ -52,6 +53,7 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
         stock=todo.stock,
         yields=todo.yields,
         prepare_notes=todo.notes,
+        watch=tuple(watch_notes(workshop, learned, draws, weeks)),
     )
 
 

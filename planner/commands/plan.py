@@ -18,6 +18,7 @@ from planner.commands.workshop import Workshop, opened
 from planner.settings import Settings
 
 KEPT = "plan"
+NEWEST_KEY = "watch"  # a plan kept before there was this key is made anew
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ def _kept(workshop: Workshop, mark: str) -> dict[str, Any] | None:
     except json.JSONDecodeError:
         return None
     whole = isinstance(found, dict) and isinstance(found.get("answer"), dict) and "page" in found
-    return found if whole else None
+    return found if whole and NEWEST_KEY in found["answer"] else None
 
 
 def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) -> dict[str, Any]:
@@ -99,7 +100,7 @@ def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) ->
     from planner.commands.learn import learn
     from planner.plan.assemble import to_json_dict
 
-    learned = learn(workshop, today)
+    learned = learn(workshop, today, keep=True)
     document = plan_as_of(workshop, learned, wishes)
     if page is not None:
         from planner.commands.page import write_plan_page

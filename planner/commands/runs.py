@@ -1,6 +1,7 @@
-"""The run of openings that is on, from what is known as of a day."""
+"""What the watch has to say this week: the run of openings that is on, and the gougers."""
 
-from datetime import date
+from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -8,11 +9,59 @@ from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
 from planner.opening.draws import EffectDraws
+from planner.plan.documents import OpeningRun, RunCause, Spread, WatchNote, WeekAdvice
+from planner.report.gouge_words import next_check_note
+from planner.report.run_words import run_words
 from planner.watch.causes import Effects
-from planner.watch.documents import RunNote
+from planner.watch.documents import Estimate, RunNote
 from planner.watch.judged import Judged
 from planner.watch.openings import Bench, runs_of_openings
 from planner.watch.surprise import surprises
+
+WEEK = timedelta(days=7)
+
+
+def watch_notes(
+    workshop: Workshop, learned: Learned, draws: EffectDraws, weeks: Sequence[WeekAdvice]
+) -> Iterator[WatchNote]:
+    """Yield what there is to say: of the openings first, then of each gouger."""
+    order = workshop.settings.dates
+    run = run_of_openings(workshop, learned, draws, _diameter_now(workshop, learned, weeks))
+    if run is not None:
+        yield WatchNote("openings", run_words(run, order), _shown(run))
+    for state in gouge_document(workshop, today=learned.today).gougers:
+        words = next_check_note(state, learned.today, order)
+        if words:
+            yield WatchNote("gouger", words, None)
+
+
+def _diameter_now(workshop: Workshop, learned: Learned, weeks: Sequence[WeekAdvice]) -> float:
+    """The best diameter of the cane taken now at the bench, else of the bench's first week. [mm]"""
+    bench, now = workshop.settings.bench.place.name, learned.today
+    monday = now - timedelta(days=now.weekday())
+    rows = [row for row in weeks if row.place == bench]
+    due = [row for row in rows if monday <= row.sort_by < monday + WEEK]
+    return (due or rows)[0].diameter_mm.best
+
+
+def _shown(run: RunNote) -> OpeningRun:
+    return OpeningRun(
+        kind=run.kind,
+        since=run.since,
+        last=run.last,
+        reeds=run.reeds,
+        off_mm=_spread(run.off_mm),
+        left_mm=_spread(run.left_mm),
+        causes=tuple(RunCause(cause.name, cause.share, cause.what) for cause in run.causes),
+        correction_mm=run.correction_mm,
+        diameter_mm=run.diameter_mm,
+        class_low_mm=run.class_low_mm,
+        class_high_mm=run.class_high_mm,
+    )
+
+
+def _spread(estimate: Estimate) -> Spread:
+    return Spread(estimate.p10, estimate.p50, estimate.p90)
 
 
 def run_of_openings(

@@ -20,6 +20,7 @@ from planner.plan.documents import (
     Source,
     Spell,
     StockLine,
+    WatchNote,
     WeekAdvice,
     WorkshopLine,
     YieldLine,
@@ -50,6 +51,7 @@ def assemble(
     stock: Sequence[StockLine] = (),
     yields: Sequence[YieldLine] = (),
     prepare_notes: Sequence[str] = (),
+    watch: Sequence[WatchNote] = (),
 ) -> PlanDocument:
     """Return the plan: weeks by date with the bench first, each warning and source once."""
     order = {name: i for i, name in enumerate((workshop.bench, *workshop.places))}
@@ -74,6 +76,7 @@ def assemble(
         stock=tuple(stock),
         yields=tuple(yields),
         prepare_notes=tuple(prepare_notes),
+        watch=tuple(watch),
     )
 
 

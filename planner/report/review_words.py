@@ -1,55 +1,39 @@
 """The review of a season in a terminal, and its words for the page. Only the standard library."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from dataclasses import replace
 
-from planner.plan.documents import Spread
 from planner.plan.review_documents import (
     Calibration,
-    ErrorRow,
     Following,
-    Group,
-    MissCause,
     OutlookScore,
     ReviewDocument,
-    ReviewWeek,
     Rival,
     RoomScore,
 )
+from planner.report.review_tables import (
+    RIVALS,
+    Table,
+    error_table,
+    group_tables,
+    miss_table,
+    rival_table,
+    week_table,
+    worth,
+)
 from planner.report.terminal import labelled, table
 from planner.report.words import (
-    bare_span,
     counted,
     day,
     in_100,
     listed,
     number,
     percent,
-    short_day,
     signed,
     span,
 )
 
-RIVALS = {
-    "made": "what you took",
-    "usual": "one diameter all along",
-    "calendar": "by the calendar",
-    "last_year": "last year's plan",
-}
-CAUSES = {
-    "diameter": "diameter other than advised",
-    "gouge": "gouge other than advised",
-    "lot": "the lot",
-    "room": "room other than expected",
-    "level": "all reeds moved (knife, habit)",
-    "reed": "the reed itself",
-}
-ERRORS = {
-    "plan": "the plan",
-    "last_reeds": "the last reeds' mean",
-    "last_year": "last year's mean",
-}
 LOTS_SHOWN = 8
-DASH = "\N{EN DASH}"
 
 
 def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
@@ -63,7 +47,7 @@ def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
     if document.following is not None:
         yield from labelled("Followed", following_sentence(document.following))
     yield ""
-    yield from week_table(document, order)
+    yield from _weeks(document, order)
     yield from _tables(document)
     if document.calibration is not None:
         yield from labelled("Promises", calibration_sentence(document.calibration))
@@ -111,12 +95,6 @@ def worth_sentence(rival: Rival) -> str:
     )
 
 
-def worth(spread: Spread) -> str:
-    """Return a difference of shares with its interval, in reeds of a hundred."""
-    middle, low, high = (signed(100 * v, 0) for v in (spread.p50, spread.p10, spread.p90))
-    return f"{middle} ({low} to {high})"
-
-
 def following_sentence(found: Following) -> str:
     """Return how the reeds within the advised range came out, and the others."""
     parts = []
@@ -133,116 +111,27 @@ def following_sentence(found: Following) -> str:
     return f"{listed(tuple(parts), 'and')}. Of other weeks and lots, so this proves nothing."
 
 
-def week_table(document: ReviewDocument, order: str) -> list[str]:
-    """Return the weeks with reeds: predicted and seen, advised and taken."""
-    rows = [week for week in document.weeks if week.reeds]
-    if not rows:
-        return []
-    places = len({week.place for week in rows}) > 1
-    headings = ("week of", "reeds", "expected", "seen", "advised mm", "taken", "room %", "came")
-    lines = table(
-        (*headings, "place") if places else headings,
-        [(*_week(week, order), *((week.place,) if places else ())) for week in rows],
-    )
+def _weeks(document: ReviewDocument, order: str) -> Iterator[str]:
+    """The weeks with reeds."""
+    shown = week_table(document, order, every=False)
+    if not shown.rows:
+        return
+    yield from table(shown.headings, shown.rows)
     silent = sum(not week.reeds for week in document.weeks)
     if silent:
-        lines.append(f"{counted(silent, 'week')} without judged reeds left out.")
-    return [*lines, ""]
-
-
-def _week(week: ReviewWeek, order: str) -> tuple[str, ...]:
-    advised, room = week.diameter_mm, week.room_rh_pct
-    return (
-        short_day(week.week_start, order),
-        str(week.reeds),
-        share(week.predicted_share),
-        share(week.seen_share),
-        DASH if advised is None else bare_span(advised.low, advised.high),
-        DASH if week.made_diameter_mm is None else number(week.made_diameter_mm),
-        DASH if room is None else bare_span(room.p10, room.p90, 0),
-        DASH if week.seen_room_rh_pct is None else number(week.seen_room_rh_pct, 0),
-    )
-
-
-def share(value: float | None) -> str:
-    """Return a share for a table: ``72/100``."""
-    return DASH if value is None else f"{100 * value:.0f}/100"
+        yield f"{counted(silent, 'week')} without judged reeds left out."
+    yield ""
 
 
 def _tables(document: ReviewDocument) -> Iterator[str]:
-    if len(document.by_place) > 1:
-        yield from group_table("place", document.by_place)
-    yield from group_table("lot", document.by_lot[:LOTS_SHOWN])
-    yield from group_table("diameter mm", document.by_diameter)
-    if document.rivals:
-        yield from rival_table(document.rivals)
-    if document.errors:
-        yield from error_table(document.errors)
-    if document.misses:
-        yield from miss_table(document.misses)
-
-
-def group_table(heading: str, groups: Sequence[Group]) -> list[str]:
-    """Return shares of groups, predicted and seen."""
-    if not groups:
-        return []
-    rows = [
-        (
-            group.name,
-            str(group.reeds),
-            share(group.predicted_share),
-            share(group.seen_share),
-            f"{100 * group.seen_low:.0f}{DASH}{100 * group.seen_high:.0f}",
-            DASH if group.error_mm is None else signed(group.error_mm, 3),
-        )
-        for group in groups
-    ]
-    return [*table((heading, "reeds", "expected", "seen", "80 in 100", "off mm"), rows), ""]
-
-
-def rival_table(rivals: Sequence[Rival]) -> list[str]:
-    """Return the plan against the other choices."""
-    rows = [
-        (
-            RIVALS[rival.name],
-            bare_span(rival.diameter_low_mm, rival.diameter_high_mm),
-            share(rival.share),
-            share(rival.plan_share),
-            worth(rival.worth),
-            share(rival.probability),
-        )
-        for rival in rivals
-    ]
-    headings = ("against", "mm", "good", "plan", "worth in 100", "better")
-    return [*table(headings, rows), ""]
-
-
-def error_table(errors: Sequence[ErrorRow]) -> list[str]:
-    """Return how far off the expected openings were."""
-    rows = [
-        (
-            ERRORS[row.name],
-            str(row.reeds),
-            signed(row.mean_mm, 3),
-            number(row.absolute_mm, 3),
-            DASH if row.crps_mm is None else number(row.crps_mm, 3),
-        )
-        for row in errors
-    ]
-    return [*table(("opening expected by", "reeds", "off mm", "without sign", "CRPS"), rows), ""]
-
-
-def miss_table(misses: Sequence[MissCause]) -> list[str]:
-    """Return what moved the missed reeds."""
-    rows = [
-        (
-            CAUSES[cause.name] + (f" ({cause.what})" if cause.what else ""),
-            signed(cause.mm, 3),
-            signed(100 * cause.share, 0),
-        )
-        for cause in misses
-    ]
-    return [*table(("what moved the missed reeds", "mm", "of 100"), rows), ""]
+    fewer_lots = replace(document, by_lot=document.by_lot[:LOTS_SHOWN])
+    shown: list[Table] = list(group_tables(fewer_lots))
+    shown += [rival_table(document.rivals)] if document.rivals else []
+    shown += [error_table(document.errors)] if document.errors else []
+    shown += [miss_table(document.misses)] if document.misses else []
+    for one in shown:
+        yield from table(one.headings, one.rows)
+        yield ""
 
 
 def calibration_sentence(found: Calibration) -> str:

@@ -69,7 +69,14 @@ def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]
             f"{in_100(finishing['in_band_share'])} in range from it.",
         )
     yield ""
+    yield from _watch(answer)
     yield from labelled("Rests on", _basis(answer["basis"]))
+
+
+def _watch(answer: Answer) -> Iterator[str]:
+    """What the watch over openings and gougers has to say."""
+    for note in answer["watch"]:
+        yield from labelled({"openings": "Run", "gouger": "Gouger"}[note["about"]], note["words"])
 
 
 def _take(row: Answer, bench: str, order: str) -> Iterator[str]:
@@ -105,7 +112,8 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
         yield from labelled("Spell", spell["words"])
     for item in answer["prepare"]:
         yield from labelled(f"by {short_day(date.fromisoformat(item['by']), order)}", item["words"])
-    if answer["spells"] or answer["prepare"]:
+    yield from _watch(answer)
+    if answer["spells"] or answer["prepare"] or answer["watch"]:
         yield ""
     yield from labelled("Rests on", _basis(answer["basis"]))
 

@@ -1,6 +1,6 @@
 """Runs of openings: reeds that come out too closed or too open, all else accounted for."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -18,6 +18,8 @@ TENTH = 1.2815515655446004  # standard normal 90th percentile
 SLACK, LIMIT, FALSE_ALARM_REEDS = 0.5, 5.0, 465
 # Calls of one side that follow within so many reeds are one run.
 ONE_RUN = 10
+# A call is spoken of for so many reeds: what is still off by then is called anew.
+SPOKEN_OF = 60
 # A run is still on while the reeds since its first are off by more than chance and lots explain
 # (nineteen to one), and the newest, the last 20 or so, by more than this beyond what the model
 # believes now: else it has caught up.
@@ -43,10 +45,14 @@ class Bench:
 
 @dataclass(frozen=True)
 class Run:
-    """A run that is on: its first reed, its side (-1 too closed, 1 too open), its lot if one."""
+    """A run: its first reed, its side (-1 too closed, 1 too open), the reed that called it last.
+
+    ``lot`` is the lot that it is of, where it is one lot's.
+    """
 
     start: int
     side: int
+    called: int
     lot: int | None = None
 
 
@@ -64,8 +70,10 @@ def calls(residual: Floats) -> list[Run]:
             if sums[which] > LIMIT:
                 start = i - counts[which] + 1
                 goes_on = runs and runs[-1].side == side and start - last <= ONE_RUN
-                if not goes_on:
-                    runs.append(Run(start, side))
+                if goes_on:
+                    runs[-1] = replace(runs[-1], called=i)
+                else:
+                    runs.append(Run(start, side, i))
                 sums, counts, last = [0.0, 0.0], [0, 0], i
                 break
     return runs
@@ -74,7 +82,7 @@ def calls(residual: Floats) -> list[Run]:
 def run_now(judged: Judged) -> Run | None:
     """Return the run called last, if it is still on."""
     runs = calls(judged.residual)
-    if not runs:
+    if not runs or len(judged) - runs[-1].called > SPOKEN_OF:
         return None
     run = runs[-1]
     off = run.side * (judged.opening[run.start :] - judged.level_before[run.start])
@@ -92,7 +100,7 @@ def lot_off(judged: Judged) -> Run | None:
         surely = abs(lot.offset) - NINETEEN_TO_ONE * lot.deviation
         if surely > LOT_MM and len(own) >= LOT_REEDS and len(newest):
             side = 1 if lot.offset > 0 else -1
-            found.append((abs(lot.offset), Run(int(own[0]), side, lot.lot)))
+            found.append((abs(lot.offset), Run(int(own[0]), side, int(own[-1]), lot.lot)))
     return max(found, key=lambda pair: pair[0])[1] if found else None
 
 
