@@ -133,7 +133,7 @@ def figures_of(name: str, seen: list[Seen]) -> list[Figure]:
 
 
 def by_promise(seen: list[Seen]) -> list[Figure]:
-    """Return the error of the promise for low to high promises: a plan that says 60 must keep 60."""
+    """Return the error of the promise from low to high promises: 60 in 100 must be 60."""
     promised = np.array([s.promised for s in seen])
     edges = np.quantile(promised, np.arange(1, CLASSES) / CLASSES)
     row = np.searchsorted(edges, promised)
