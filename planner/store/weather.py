@@ -4,7 +4,7 @@ Opening it, its revision and the kept answers load sqlite3 only: the bench comma
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,22 +12,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
 from planner.plan.documents import Source
-from planner.store.sqlite import connect, explain, transaction
+from planner.store.sqlite import ERRORS, connect, explain, transaction
 from planner.store.weather_rows import (
-    FORESEEN,
+    HEIGHT,
     HELD,
     ISSUED,
     ISSUES,
     LATEST,
-    OBSERVED,
     SEEN,
     STORED,
-    TYPICAL,
     UPSERT,
-    Row,
-    as_the_year_before,
-    day_before,
     days_of,
+    note_height,
     rows_of,
 )
 from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
@@ -37,13 +33,12 @@ from planner.weather.globe import distance_km
 
 if TYPE_CHECKING:
     from planner.air.days import Days
+    from planner.weather.footing import Move
 
 FILE_NAME = "weather.db"
 WHOLE_DAY_HOURS = 18  # a day with fewer hours behind it is kept, but doesn't count
-TYPICAL_UNTIL_DAYS = 3 * 365  # a typical year stands in until that many days were observed
-
 MOVED_KM = 3.0
-FILLED_DAYS = 21  # how far back a forecast stands in for a day that no archive has yet
+GROWN = "UPDATE revision SET number = number + 1"
 
 
 @dataclass(frozen=True)
@@ -72,6 +67,7 @@ class WeatherStore:
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection = connection
         self._path = path
+        self._footing: tuple[tuple[str, date, int], Mapping[str, Move]] | None = None
 
     @classmethod
     def open(cls, path: Path) -> Self:
@@ -104,10 +100,12 @@ class WeatherStore:
         kind: str = "observed",
         issued: date | None = None,
         credit: Credit | None = None,
+        height: float | None = None,
     ) -> int:
         """Store days; the same source's rows of the same days (and issue) are replaced.
 
-        Days without a finite value are left out. Returns how many rows are new or changed.
+        Days without a finite value are left out. *height* [m] is where the source's values stand,
+        None for the place itself. Returns how many rows are new or changed.
         """
         if (kind == "forecast") != (issued is not None):
             raise ValueError(f"a forecast has a day of issue, other kinds none: {kind}, {issued}")
@@ -124,41 +122,57 @@ class WeatherStore:
                 "INSERT OR REPLACE INTO sources VALUES (?, ?, ?)",
                 (source, credit.licence, credit.attribution),
             )
-            if changed:
-                connection.execute("UPDATE revision SET number = number + 1")
+            if note_height(connection, (plain(place_name), kind, source), height) or changed:
+                connection.execute(GROWN)
         return changed
 
     def observed(self, place_name: str, until: date, *, filled: bool = True) -> "Days":
         """Return the observed days before *until* that count, the best source's row a day.
 
-        Only days with 18 hours or more count. Where *filled*, days that no source has observed
-        yet are taken from the latest forecast issued for them before *until* (at most
-        :data:`FILLED_DAYS` days back: the archives run a few days late), and a typical year lies
-        before the first day as long as fewer than three years were observed.
+        Only days with 18 hours or more count, and all sources are on one footing; see
+        :mod:`planner.weather.footing`. Where *filled*, days that no source has observed yet are
+        taken from the latest forecast issued for them before *until* (at most 21 days back: the
+        archives run a few days late), and a typical year lies before the first day as long as
+        fewer than three years were observed.
         """
-        name = plain(place_name)
-        rows = self._rows(OBSERVED, name, until.isoformat(), WHOLE_DAY_HOURS)
-        if filled:
-            rows = self._typical(name, until, rows) + rows + self._foreseen(name, until, rows)
-        return days_of(rows)
+        from planner.store.weather_air import observed_air
+
+        moves = self.footing(place_name, until)
+        return observed_air(self._rows, plain(place_name), until, moves, filled=filled)
 
     def forecast(self, place_name: str, today: date) -> "tuple[Days, date, str] | None":
         """Return the latest forecast issued by *today*: whole days, day of issue and source.
 
-        None where there is none, or where all its days have passed.
+        It is on the footing of the observed days. None where there is none, or where all its days
+        have passed.
         """
+        from planner.weather.footing import NOT_MOVED
+
         name, day = plain(place_name), today.isoformat()
         found = self._rows(LATEST, name, day, day, WHOLE_DAY_HOURS)
         if not found:
             return None
         issued, source = found[0]
-        rows = self._rows(ISSUED, name, source, issued, WHOLE_DAY_HOURS)
-        return days_of(rows), date.fromisoformat(issued), source
+        days = days_of(self._rows(ISSUED, name, source, issued, WHOLE_DAY_HOURS))
+        move = self.footing(place_name, today).get(source, NOT_MOVED)
+        return move.of(days), date.fromisoformat(issued), source
+
+    def footing(self, place_name: str, until: date) -> "Mapping[str, Move]":
+        """Return by how much each source of a place is moved, from what was known on *until*."""
+        from planner.store.weather_air import footing_of
+
+        key = (plain(place_name), until, self.revision())
+        if self._footing is None or self._footing[0] != key:
+            self._footing = key, footing_of(self._rows, key[0], until)
+        return self._footing[1]
 
     def forecasts(
         self, place_name: str, first: date = date.min, last: date = date.max
     ) -> list[Forecast]:
-        """Return every forecast issued from *first* to *last*, by day of issue and source."""
+        """Return every forecast issued from *first* to *last*, by day of issue and source.
+
+        They are as they were issued, on no other footing than their own.
+        """
         name = plain(place_name)
         return [
             Forecast(
@@ -204,8 +218,10 @@ class WeatherStore:
         rows = self._rows(HELD, plain(place_name), source)
         return [Held(date.fromisoformat(day), date.fromisoformat(at[:10])) for day, at in rows]
 
-    def settle(self, place_name: str, latitude: float, longitude: float) -> bool:
-        """Note where a place is.
+    def settle(
+        self, place_name: str, latitude: float, longitude: float, altitude: float | None = None
+    ) -> bool:
+        """Note where a place is, and how high [m] where that is known.
 
         If it was elsewhere when its weather was fetched, what was fetched is let go, as it is the
         weather of another place; files that the maker brought in stay. Returns whether it was.
@@ -214,15 +230,19 @@ class WeatherStore:
         known = self._rows("SELECT latitude, longitude FROM whereabouts WHERE place = ?", name)
         here = (latitude, longitude)
         moved = any(distance_km(there, here) > MOVED_KM for there in known)
-        if known and not moved:
+        heights = self._rows(HEIGHT, name, "place", "")
+        if known and not moved and (altitude,) == (heights[0] if heights else (None,)):
             return False
         with self._writing() as connection:
+            if note_height(connection, (name, "place", ""), altitude):
+                connection.execute(GROWN)
             if moved:
+                connection.execute("DELETE FROM heights WHERE place = ? AND source != ''", (name,))
                 marks = ", ".join("?" * len(CREDITS))
                 connection.execute(
                     f"DELETE FROM days WHERE place = ? AND source IN ({marks})", (name, *CREDITS)
                 )
-                connection.execute("UPDATE revision SET number = number + 1")
+                connection.execute(GROWN)
             connection.execute("INSERT OR REPLACE INTO whereabouts VALUES (?, ?, ?)", (name, *here))
         return moved
 
@@ -245,25 +265,11 @@ class WeatherStore:
         """Return every row of a place without its values, by kind, source, issue and day."""
         return [Stored(*row) for row in self._rows(STORED, plain(place_name))]
 
-    def _typical(self, name: str, until: date, rows: list[Row]) -> list[Row]:
-        if len(rows) >= TYPICAL_UNTIL_DAYS:
-            return []
-        first = date.fromisoformat(rows[0][0]) if rows else until
-        return as_the_year_before(self._rows(TYPICAL, name, WHOLE_DAY_HOURS, name), first)
-
-    def _foreseen(self, name: str, until: date, rows: list[Row]) -> list[Row]:
-        start = day_before(until, FILLED_DAYS)
-        if rows:
-            last = date.fromisoformat(rows[-1][0])
-            start = max(start, day_before(last, -1))
-        end = until.isoformat()
-        return self._rows(FORESEEN, name, start, end, end, WHOLE_DAY_HOURS)
-
     def _rows(self, statement: str, *values: object) -> list[Any]:
         try:
             with closing(self._connection.execute(statement, values)) as cursor:
                 return cursor.fetchall()
-        except sqlite3.Error as error:
+        except ERRORS as error:
             raise explain(error, self._path) from error
 
     @contextmanager
@@ -271,7 +277,7 @@ class WeatherStore:
         try:
             with transaction(self._connection):
                 yield self._connection
-        except sqlite3.Error as error:
+        except ERRORS as error:
             raise explain(error, self._path) from error
 
 

@@ -1,5 +1,6 @@
 """Rows of ``weather.db``: the questions asked of it, and rows to air by the day and back."""
 
+import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
@@ -8,6 +9,7 @@ if TYPE_CHECKING:
     from planner.air.days import Days
 
 Row = tuple[str, float, float, int]  # day, temperature [°C], vapour pressure [Pa], hours
+Sourced = tuple[str, str, float, float, int]  # the same after its source
 
 # The maker's own files first (they stand nearest), then reanalyses, the finer one first; ahead,
 # files again, then the services by how far and how well they see.
@@ -34,21 +36,35 @@ SEEN = """
 """
 
 OBSERVED = f"""
-    SELECT day, temperature_c, vapour_pressure_pa, hours FROM (
-        SELECT *, ROW_NUMBER() OVER (PARTITION BY day ORDER BY {RANK}, source) AS place_in_line
-        FROM days WHERE place = ? AND kind = 'observed' AND day < ? AND hours >= ?
-    ) WHERE place_in_line = 1 ORDER BY day
+    SELECT source, day, temperature_c, vapour_pressure_pa, hours FROM days
+    WHERE place = ? AND kind = 'observed' AND day < ? AND hours >= ?
+    ORDER BY {RANK}, source, day
 """
 
+# What was foreseen for days that have passed: of each day the latest forecast before it.
 FORESEEN = f"""
-    SELECT day, temperature_c, vapour_pressure_pa, hours FROM (
+    SELECT source, day, temperature_c, vapour_pressure_pa, hours FROM (
         SELECT *, ROW_NUMBER() OVER (
             PARTITION BY day ORDER BY issued DESC, {RANK}, source) AS place_in_line
         FROM days
         WHERE place = ? AND kind = 'forecast' AND day >= ? AND day < ? AND issued < ?
             AND hours >= ?
-    ) WHERE place_in_line = 1 ORDER BY day
+    ) WHERE place_in_line = 1 ORDER BY source, day
 """
+
+# Of each source and day the latest forecast, issued at most so many days before.
+FORESEEN_BY_SOURCE = """
+    SELECT source, day, temperature_c, vapour_pressure_pa, hours FROM (
+        SELECT *, ROW_NUMBER() OVER (
+            PARTITION BY source, day ORDER BY issued DESC) AS place_in_line
+        FROM days
+        WHERE place = ? AND kind = 'forecast' AND day < ? AND issued < ?
+            AND issued >= date(day, ?) AND hours >= ?
+    ) WHERE place_in_line = 1 ORDER BY source, day
+"""
+
+HEIGHTS = "SELECT kind, source, metres FROM heights WHERE place = ?"
+HEIGHT = "SELECT metres FROM heights WHERE place = ? AND kind = ? AND source = ?"
 
 TYPICAL = f"""
     SELECT day, temperature_c, vapour_pressure_pa, hours FROM days
@@ -100,6 +116,19 @@ def rows_of(days: "Days") -> Iterable[Row]:
         kept.hours.tolist(),
         strict=True,
     )
+
+
+def note_height(
+    connection: sqlite3.Connection, key: tuple[str, str, str], metres: float | None
+) -> bool:
+    """Note how high [m] a source (place, kind, source) stands; return whether that is news."""
+    known = connection.execute(HEIGHT, key).fetchone() or (None,)
+    if known == (metres,):
+        return False
+    connection.execute("DELETE FROM heights WHERE place = ? AND kind = ? AND source = ?", key)
+    if metres is not None:
+        connection.execute("INSERT INTO heights VALUES (?, ?, ?, ?)", (*key, metres))
+    return True
 
 
 def days_of(rows: Sequence[Row]) -> "Days":

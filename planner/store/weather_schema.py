@@ -66,4 +66,19 @@ def _first_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-MIGRATIONS: tuple[Migration, ...] = (_first_tables,)
+def _heights(connection: sqlite3.Connection) -> None:
+    """How high the values of a source stand; the place itself is a kind with no source."""
+    connection.execute(
+        """
+        CREATE TABLE heights (
+            place TEXT NOT NULL,
+            kind TEXT NOT NULL CHECK (kind IN ('observed', 'forecast', 'typical', 'place')),
+            source TEXT NOT NULL,
+            metres REAL NOT NULL CHECK (metres BETWEEN -500 AND 9000),
+            PRIMARY KEY (place, kind, source)
+        ) STRICT, WITHOUT ROWID
+        """
+    )
+
+
+MIGRATIONS: tuple[Migration, ...] = (_first_tables, _heights)

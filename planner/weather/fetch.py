@@ -19,7 +19,7 @@ from planner.weather.credits import Credit
 from planner.weather.http import Unavailable, Web
 from planner.weather.missing import Span, missing_spans
 from planner.weather.places import Place
-from planner.weather.services import Ahead, Memory, Past, Unchanged, short
+from planner.weather.services import Ahead, Memory, Past, Reply, Unchanged, short
 
 PAST_YEARS = 15  # whole years before this one; ten are nearly as good as thirty
 MOST_AHEAD_DAYS = 46
@@ -47,13 +47,16 @@ class Store(Memory, Protocol):
         kind: str = "observed",
         issued: date | None = None,
         credit: Credit | None = None,
+        height: float | None = None,
     ) -> int:
-        """Store days."""
+        """Store days, told for a height [m]."""
 
     def held(self, place_name: str, source: str) -> Iterable[Held]:
         """Return the observed days stored from a source."""
 
-    def settle(self, place_name: str, latitude: float, longitude: float) -> bool:
+    def settle(
+        self, place_name: str, latitude: float, longitude: float, altitude: float | None = None
+    ) -> bool:
         """Note where a place is; True where what was fetched for it elsewhere was let go."""
 
 
@@ -141,7 +144,7 @@ def fetch(
 
 
 def _settle(under_way: _Round, place: Place) -> None:
-    if under_way.store.settle(place.name, place.latitude, place.longitude):
+    if under_way.store.settle(place.name, place.latitude, place.longitude, place.altitude):
         under_way.report.notes.append(
             f"{place.name} has moved; what was fetched for the old coordinates was let go."
         )
@@ -209,7 +212,7 @@ def _look_ahead(under_way: _Round, place: Place, service: Ahead) -> None:
             f"{place.name}: {service.name} gave no whole day from {under_way.today} on."
         )
         return
-    _put(under_way, place, service.name, whole, reply.credit, kind="forecast")
+    _put(under_way, place, service.name, whole, reply, kind="forecast")
     under_way.store.remember(key, Remembered(under_way.now, expires, reply.last_modified))
 
 
@@ -230,7 +233,7 @@ def _look_back(under_way: _Round, place: Place, service: Past, years: int) -> No
         if under_way.today - end >= OLD_GAP:
             _remember_gap(under_way, place, service.name, (start, end))
         if len(days):
-            _put(under_way, place, service.name, days, reply.credit, kind="observed")
+            _put(under_way, place, service.name, days, reply, kind="observed")
         else:
             _nothing(under_way, place, service.name, (start, end))
 
@@ -276,7 +279,7 @@ def _note(under_way: _Round, place: Place, name: str, notes: Iterable[str]) -> N
 
 
 def _put(
-    under_way: _Round, place: Place, name: str, days: Days, credit: Credit, *, kind: str
+    under_way: _Round, place: Place, name: str, days: Days, reply: Reply, *, kind: str
 ) -> None:
     issued = under_way.today if kind == "forecast" else None
     under_way.store.put(
@@ -286,7 +289,8 @@ def _put(
         fetched_at=under_way.now,
         kind=kind,
         issued=issued,
-        credit=credit,
+        credit=reply.credit,
+        height=reply.height,
     )
     first, last = days.day[0].item(), days.day[-1].item()
     fetched = Fetched(place.name, name, kind, len(days), first, last)

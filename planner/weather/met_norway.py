@@ -15,7 +15,7 @@ from planner.weather.credits import MET_NORWAY
 from planner.weather.hours import Hours, days_of, filled_between, mended
 from planner.weather.http import Ask, Refused, Web
 from planner.weather.places import Place
-from planner.weather.services import Memory, Reply, Unchanged, short
+from planner.weather.services import Memory, Reply, Unchanged, height_of, short
 from planner.weather.trees import branch, celsius, check_near, number, numbers, times
 
 NAME = MET_NORWAY.name
@@ -52,6 +52,7 @@ class MetNorway:
             (*answer.notes, *hours.notes),
             answer.expires,
             answer.last_modified,
+            _height(answer.content),
         )
 
 
@@ -83,6 +84,12 @@ def read_forecast(content: Any, place: Place) -> Hours:
     vapour = np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
     when = times(step.get("time") for step in steps)
     return mended(Hours(when, temperature, vapour, notes))
+
+
+def _height(content: Any) -> float | None:
+    """Return the height that an answer, already read, is for."""
+    point = content["geometry"]["coordinates"]
+    return height_of(point[2]) if len(point) > 2 else None
 
 
 def _details(step: dict[str, Any]) -> dict[str, Any]:

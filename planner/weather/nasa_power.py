@@ -12,21 +12,18 @@ from typing import Any
 import numpy as np
 
 from planner.air.days import Dates, Days
-from planner.air.humidity import Floats, saturation_pressure, vapour_pressure_of_specific_humidity
+from planner.air.humidity import Floats, vapour_pressure_of_specific_humidity
 from planner.weather.credits import NASA_POWER, Credit
 from planner.weather.hours import Hours, mended
 from planner.weather.http import Ask, Refused, Web
 from planner.weather.places import Place
-from planner.weather.services import Reply, short
+from planner.weather.services import Reply, height_of, short
 from planner.weather.trees import branch, celsius, check_near, number
 
 NAME = NASA_POWER.name
 TEMPERATURE, SPECIFIC_HUMIDITY, PRESSURE = "T2M", "QV2M", "PS"
 UNITS = {SPECIFIC_HUMIDITY: ("g/kg", "gkg-1", "g kg-1"), PRESSURE: ("kpa",)}
 FILL = -999.0  # where the header doesn't say another
-ALTITUDE_MATTERS = 150.0  # m between the place and the mean of the cell
-HIGHEST = 9000.0  # m; more is a slip in the answer
-LAPSE = -0.0065  # °C/m, International Standard Atmosphere (ISO 2533)
 SECONDS = 120.0  # it works for long before it answers
 
 
@@ -83,8 +80,12 @@ def read_history(content: Any, place: Place) -> Reply:
     )
     day = np.array([_day(key) for key in days], dtype="datetime64[D]")
     hours = mended(Hours(day.astype("datetime64[s]"), temperature, vapour, notes))
-    hours = _at_altitude(hours, number(lon_lat[2]) if len(lon_lat) > 2 else np.nan, place)
-    return Reply(_days(day, hours), _credit(header), (*hours.notes, *_messages(content)))
+    return Reply(
+        _days(day, hours),
+        _credit(header),
+        (*hours.notes, *_messages(content)),
+        height=height_of(lon_lat[2]) if len(lon_lat) > 2 else None,
+    )
 
 
 _KEYS = (TEMPERATURE, SPECIFIC_HUMIDITY, PRESSURE)
@@ -112,20 +113,6 @@ def _column(column: dict[str, Any], days: list[str], fill: float) -> Floats:
 
 def _unit(content: dict[str, Any], key: str) -> Any:
     return branch(content, "parameters", key, service=NAME).get("units")
-
-
-def _at_altitude(hours: Hours, height: float, place: Place) -> Hours:
-    """Bring temperatures from the mean height of the cell to the place.
-
-    The vapour stays, but for what the colder air above can't hold.
-    """
-    above = (place.altitude or 0.0) - height
-    if place.altitude is None or not ALTITUDE_MATTERS < abs(above) < HIGHEST:
-        return hours
-    temperature = hours.temperature + LAPSE * above
-    vapour = np.minimum(hours.vapour_pressure, saturation_pressure(temperature))
-    note = f"temperatures moved by {LAPSE * above:+.1f} °C for {above:+.0f} m of height"
-    return Hours(hours.time, temperature, vapour, (*hours.notes, note))
 
 
 def _credit(header: dict[str, Any]) -> Credit:

@@ -18,7 +18,7 @@ from planner.weather.credits import NATIONAL_WEATHER_SERVICE
 from planner.weather.hours import HOUR, Hours, days_of, mended
 from planner.weather.http import Answer, Ask, Refused, Web
 from planner.weather.places import Place
-from planner.weather.services import Memory, Reply, Unchanged, short
+from planner.weather.services import Memory, Reply, Unchanged, height_of, short
 from planner.weather.trees import branch, celsius, check_near, number, time_of
 
 NAME = NATIONAL_WEATHER_SERVICE.name
@@ -61,6 +61,7 @@ class NationalWeatherService:
             hours.notes,
             answer.expires,
             answer.last_modified,
+            _height(answer.content["properties"]),
         )
 
     def _cell(self, web: Web, place: Place, memory: Memory, now: datetime) -> tuple[str, bool]:
@@ -117,6 +118,11 @@ def read_forecast(content: Any, place: Place, now: datetime) -> Hours:
     vapour = np.where(np.isnan(vapour), vapour_pressure(columns[2], temperature), vapour)
     notes = (*notes, *_age(properties, now))
     return mended(Hours(np.array(hours, dtype="datetime64[s]"), temperature, vapour, notes))
+
+
+def _height(properties: dict[str, Any]) -> float | None:
+    elevation = properties.get("elevation")
+    return height_of(elevation.get("value")) if isinstance(elevation, dict) else None
 
 
 def _layer(properties: dict[str, Any], key: str) -> tuple[dict[np.datetime64, float], Any]:

@@ -22,7 +22,7 @@ from planner.weather.credits import (
 from planner.weather.hours import Hours, days_of, mended
 from planner.weather.http import Ask, Refused, Web
 from planner.weather.places import Place
-from planner.weather.services import Memory, Reply, short
+from planner.weather.services import Memory, Reply, height_of, short
 from planner.weather.trees import branch, celsius, check_near, number, numbers, times
 
 NAME = OPEN_METEO.name
@@ -88,7 +88,12 @@ class OpenMeteo:
         url = (self.url or f"https://{host}") + PATHS[self.name]
         answer = web.get_json(Ask(self.name, url, params, hidden, seconds=120.0, patience=patience))
         hours = read_hours(answer.content, place, self.name)
-        return Reply(days_of(hours, place.timezone), self.credit, hours.notes)
+        return Reply(
+            days_of(hours, place.timezone),
+            self.credit,
+            hours.notes,
+            height=_height(answer.content),
+        )
 
 
 def patience(status: int, words: str, now: datetime) -> float | None:
@@ -131,6 +136,12 @@ def read_hours(content: Any, place: Place, name: str) -> Hours:
     shifted = (f"times came {offset / 3600:+g} h off and were put right",) if offset else ()
     when = times(labels) - np.timedelta64(int(offset), "s")
     return _mean(when, temperature, vapour, (*notes, *more, *shifted))
+
+
+def _height(content: Any) -> float | None:
+    """Return the height that an answer, already read, is for."""
+    content = content[0] if isinstance(content, list) else content
+    return height_of(content.get("elevation"))
 
 
 def _mean(when: Any, temperature: Floats, vapour: Floats, notes: tuple[str, ...]) -> Hours:

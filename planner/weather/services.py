@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 from planner.air.days import Days
 from planner.weather.asked import Remembered
@@ -10,13 +10,15 @@ from planner.weather.credits import Credit
 from planner.weather.http import Web
 from planner.weather.places import Place
 
+LOWEST, HIGHEST = -500.0, 9000.0  # m; beyond it is a slip in the answer
+
 
 @dataclass(frozen=True)
 class Reply:
     """What a service gave, as days of the place's time zone.
 
     ``notes`` tell what was mended; ``expires`` and ``last_modified`` are what the service said of
-    asking again.
+    asking again; ``height`` is where the values stand [m], None where the service doesn't say.
     """
 
     days: Days
@@ -24,6 +26,7 @@ class Reply:
     notes: tuple[str, ...] = ()
     expires: datetime | None = None
     last_modified: str = ""
+    height: float | None = None
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,13 @@ class Past(Protocol):
 
     def history(self, web: Web, place: Place, first: date, last: date) -> Reply:
         """Return the days from *first* to *last*, as far as the service has them."""
+
+
+def height_of(value: Any) -> float | None:
+    """Return a height [m] from an answer, None where it is none that a place can have."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return float(value) if LOWEST <= value <= HIGHEST else None
 
 
 def short(degrees: float, decimals: int = 2) -> str:

@@ -9,7 +9,9 @@ import pytest
 
 from planner.air.days import Days
 from planner.errors import RecordDamaged
+from planner.store.sqlite import connect
 from planner.store.weather import WeatherStore
+from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
 
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 
@@ -54,7 +56,8 @@ def test_the_makers_own_station_goes_before_a_reanalysis(store):
     put(store, air("2026-11-01", 4))
     put(store, air("2026-11-02", 1, temperature=3.0), source="garden.csv")
     found = store.observed("Exampleton", date(2026, 12, 1))
-    assert found.temperature.tolist() == [10.0, 3.0, 10.0, 10.0]
+    # One shared day says little of how the two differ: a tenth of the 7 °C.
+    assert found.temperature.tolist() == [10.0, pytest.approx(3.7, abs=0.1), 10.0, 10.0]
 
 
 def test_a_thin_day_does_not_count(store):
@@ -129,7 +132,10 @@ def test_days_that_no_archive_has_yet_come_from_the_latest_forecast_for_them(sto
         )
     found = store.observed("Exampleton", date(2026, 11, 25))
     assert found.day[-1] == np.datetime64("2026-11-24")
-    assert found.temperature[-6:].tolist() == [10.0, 10.0, 1.0, 2.0, 2.0, 2.0][-6:]
+    moved = store.footing("Exampleton", date(2026, 11, 25))["MET Norway"].rows[0]
+    foreseen = found.temperature[-4:] - moved
+    assert found.temperature[-6:-4].tolist() == [10.0, 10.0]
+    assert foreseen.tolist() == pytest.approx([1.0, 2.0, 2.0, 2.0])
     assert len(store.observed("Exampleton", date(2026, 11, 25), filled=False)) == 20
 
 
@@ -150,6 +156,81 @@ def test_a_place_with_only_a_typical_year_has_that_year(store):
     found = store.observed("Exampleton", date(2026, 11, 25))
     assert str(found.day[0]) == "2025-11-25"
     assert str(found.day[-1]) == "2026-11-24"
+
+
+def garden_and_archive(store, garden_c: float) -> None:
+    """Two years of an archive at 10 °C, and the garden's last hundred days."""
+    put(store, air("2024-11-25", 730))
+    put(store, air("2026-08-17", 100, temperature=garden_c), source="garden.csv")
+
+
+def test_sources_meet_on_the_footing_of_the_one_that_tells_most(store):
+    """A hundred warm days of the garden are brought to the archive's level, all but a little."""
+    garden_and_archive(store, garden_c=14.0)
+    found = store.observed("Exampleton", date(2026, 11, 25))
+    assert found.temperature[:-100].tolist() == [10.0] * 630
+    assert 10.0 < found.temperature[-1] < 11.0
+    moves = store.footing("Exampleton", date(2026, 11, 25))
+    assert moves["garden.csv"].shared == 100
+    assert moves["garden.csv"].rows[0] == pytest.approx(found.temperature[-1] - 14.0)
+
+
+def test_the_footing_knows_nothing_of_later_days(store):
+    """As of the twentieth day only twenty are shared, and fewer days move less."""
+    garden_and_archive(store, garden_c=14.0)
+    early = store.footing("Exampleton", date(2026, 9, 6))["garden.csv"]
+    late = store.footing("Exampleton", date(2026, 11, 25))["garden.csv"]
+    assert (early.shared, late.shared) == (20, 100)
+    assert late.rows[0] < early.rows[0] < 0.0
+
+
+def test_a_forecast_is_brought_to_the_footing_of_the_past_by_what_was_foreseen(store):
+    """Sixty days foreseen 3 °C too warm: the next forecast is moved, as issued it stays."""
+    put(store, air("2025-11-25", 365))
+    for n in range(60):
+        issued = date(2026, 9, 26) + timedelta(days=n)
+        foreseen = air(issued.isoformat(), 9, temperature=13.0)
+        put(store, foreseen, source="MET Norway", kind="forecast", issued=issued)
+    days, issued, _ = store.forecast("Exampleton", date(2026, 11, 25))
+    assert issued == date(2026, 11, 24)
+    assert 10.0 < days.temperature[0] < 11.2
+    assert {f.days.temperature[0] for f in store.forecasts("Exampleton")} == {13.0}
+    move = store.footing("Exampleton", date(2026, 11, 25))["MET Norway"]
+    assert move.shared == 60
+
+
+def test_heights_are_kept_and_a_new_one_counts_as_a_change(store):
+    """The cell at 200 m, the place at 900: colder; found lower, warmer again."""
+    put(store, air("2026-11-01", 20), height=200.0)
+    before = store.revision()
+    store.settle("Exampleton", 50.1, 15.0, 900.0)
+    assert store.revision() > before
+    high = store.observed("Exampleton", date(2026, 11, 25))
+    assert high.temperature[0] == pytest.approx(10.0 - 4.55)
+    assert not store.settle("Exampleton", 50.1, 15.0, 200.0)
+    assert store.observed("Exampleton", date(2026, 11, 25)).temperature[0] == 10.0
+    known = store.revision()
+    assert not store.settle("Exampleton", 50.1, 15.0, 200.0)
+    assert store.revision() == known
+
+
+def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path):
+    """Its weather stays."""
+    path = tmp_path / "weather.db"
+    first = connect(path, application_id=APPLICATION_ID, migrations=MIGRATIONS[:1])
+    first.execute("INSERT INTO sources VALUES ('garden.csv', 'own', 'own')")
+    first.close()
+    with WeatherStore.open(path) as opened:
+        put(opened, air("2026-11-01", 3), height=120.0)
+        assert len(opened.observed("Exampleton", date(2026, 12, 1))) == 3
+
+
+def test_noise_in_the_file_is_one_sentence(store, tmp_path):
+    """A text that is none any more, as a broken disk leaves it."""
+    put(store, air("2026-11-01", 3))
+    store._connection.execute("UPDATE days SET source = CAST(X'FFFE41' AS TEXT)")
+    with pytest.raises(RecordDamaged, match="isn't a sound database"):
+        store.stored("Exampleton")
 
 
 def test_sources_tell_licence_attribution_and_last_fetch(store):

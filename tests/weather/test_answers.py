@@ -13,6 +13,7 @@ from planner.weather import met_norway, nasa_power, open_meteo
 from planner.weather import national_weather_service as us
 from planner.weather.hours import Hours, days_of, filled_between, mended
 from planner.weather.places import Place
+from planner.weather.services import height_of
 from planner.weather.trees import check_near
 from tests.replies import services
 from tests.weather.conftest import EXAMPLETON, PRAIRIE
@@ -197,13 +198,30 @@ def test_the_year_and_the_climate_are_no_days():
     assert len(read("power", content)[0]) == 20
 
 
-def test_a_cell_far_below_the_place_is_told_and_the_temperature_moved():
-    """700 m up it is 4.6 °C colder (ISO 2533: 6.5 °C a kilometre); the vapour stays."""
-    place = Place("High", 50.12, 15.0, "Etc/GMT-1", 882.4)
-    low, _ = read("power", power())
-    high, notes = read("power", power(), place)
-    np.testing.assert_allclose(high.temperature, low.temperature - 4.55)
-    assert "moved by -4.5 °C for +700 m" in notes[0] or "-4.6" in notes[0]
+@pytest.mark.parametrize("service", ["nasa-power", "met-norway", "open-meteo-archive"])
+def test_the_height_that_an_answer_is_for_is_kept(fetching, store, speaker, service):
+    """A place 700 m above the cell of the archive is 4.55 °C colder (ISO 2533)."""
+    place = Place("Exampleton", 50.12, 15.0, "Etc/GMT-1", altitude=882.4)
+
+    def high(content):
+        if service == "open-meteo-archive":
+            content["elevation"] = 182.4
+        else:
+            content["geometry"]["coordinates"][2] = 182.4
+        return content
+
+    speaker.change = high
+    fetching(service, places=[place])
+    move = store.footing("Exampleton", date(2026, 11, 26))[
+        {"met-norway": "MET Norway", "nasa-power": "NASA POWER"}.get(service, "Open-Meteo archive")
+    ]
+    assert move.rows[0] == pytest.approx(-4.55)
+
+
+@pytest.mark.parametrize("height", [None, "high", True, -9999, 1e9, float("nan")])
+def test_a_height_that_no_place_has_is_none(height):
+    """A slip in the answer moves no air."""
+    assert height_of(height) is None
 
 
 def test_the_version_of_the_data_is_in_its_credit_and_messages_are_shown():
