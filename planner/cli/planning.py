@@ -4,13 +4,14 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import (
-    State,
-    answer_json,
-    answering,
-    day_or_today,
-    notes,
+from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.errors import WrongUse
+
+WEEK_KEYS = (
+    *("schema_version", "today", "workshop", "basis", "same_cane"),
+    *("watch", "warnings", "sources"),
 )
+NOTHING_WRITTEN = "A what-if: your plan and its page stay as they are."
 
 
 @click.command("week")
@@ -37,8 +38,7 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
     now = rows_now(planned.answer)
     notes(*planned.answer["warnings"])
     if as_json:
-        kept = ("schema_version", "today", "workshop", "basis", "watch", "warnings", "sources")
-        answer_json({**{key: planned.answer[key] for key in kept}, **now})
+        answer_json({**{key: planned.answer[key] for key in WEEK_KEYS}, **now})
         return
     for line in week_lines(planned.answer, now, settings.dates):
         click.echo(line)
@@ -72,17 +72,20 @@ def plan_command(
     Examples:
       planner plan --open
       planner plan --weeks 26 --offline
+      planner plan --usual-only           # what if; nothing is written
       planner plan --json > plan.json
     """
     from planner.commands.plan import plan
     from planner.commands.wishes import Wishes
     from planner.report.terminal import plan_lines
 
-    settings = state.settings()
+    settings, wishes = state.settings(), Wishes(weeks, usual_only, sort_to_finish_days)
+    if show and wishes.what_if(settings):
+        raise WrongUse("A what-if writes no page, so there is none to open; leave --open out.")
     planned = plan(
         settings,
         today=day_or_today(settings, today),
-        wishes=Wishes(weeks, usual_only, sort_to_finish_days),
+        wishes=wishes,
         fetch=not offline and today is None,
         with_page=True,
         tell=notes,
@@ -93,6 +96,6 @@ def plan_command(
     else:
         for line in plan_lines(planned.answer, settings.dates):
             click.echo(line)
-        click.echo(f"\nPage: {planned.page}")
+        click.echo(f"\nPage: {planned.page}" if planned.page else f"\n{NOTHING_WRITTEN}")
     if show:
         click.launch(str(planned.page))

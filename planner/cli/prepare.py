@@ -45,17 +45,18 @@ def prepare_command(
     from planner.report.prepare_words import prepare_lines
 
     settings = state.settings()
-    found = prepare(
+    answer = prepare(
         settings,
         today=day_or_today(settings, today),
         wishes=Wishes(weeks, sort_to_finish_days=sort_to_finish_days),
         fetch=not offline and today is None,
+        tell=notes,
     )
-    notes(*found.notes, *found.answer["warnings"])
+    notes(*answer["warnings"])
     if as_json:
-        answer_json(found.answer)
+        answer_json(answer)
         return
-    for line in prepare_lines(found.answer, settings.dates):
+    for line in prepare_lines(answer, settings.dates):
         click.echo(line)
 
 

@@ -23,7 +23,7 @@ NEWEST_KEY = "watch"  # a plan kept before there was this key is made anew
 
 @dataclass(frozen=True)
 class Planned:
-    """A plan as its JSON object, and where its page lies (None: not asked for)."""
+    """A plan as its JSON object, and where its page lies (None: none was written)."""
 
     answer: dict[str, Any]
     page: Path | None
@@ -40,6 +40,8 @@ def plan(
 ) -> Planned:
     """Plan the coming weeks as of *today*, or show the kept plan if nothing has changed since.
 
+    Only the plan without wishes is kept: a what-if leaves it, and its page, as they are.
+
     With *fetch* the weather is brought up to date first; no network is no error while there is
     weather stored, and what there is to say of it is handed to *tell* at once.
 
@@ -48,25 +50,31 @@ def plan(
     PlannerError
         If the record can't be read or the bench has no weather.
     """
-    settled = (wishes or Wishes()).settled(settings)
+    asked, usual = (wishes or Wishes()).settled(settings), Wishes().settled(settings)
     with opened(settings) as workshop:
         for note in refresh(workshop, today=today) if fetch else ():
             if tell is not None:
                 tell(note)
-        mark = fingerprint(workshop, today, settled)
+        page = None
+        if with_page and not asked.what_if(settings):
+            weeks = None if asked == usual else asked.weeks
+            page = page_path(workshop.reports, today, weeks)
+        if asked != usual:
+            return Planned(_made(workshop, today, asked, page), page)
+        mark = fingerprint(workshop, today, asked)
         kept = _kept(workshop, mark)
-        page = page_path(workshop.reports, today) if with_page else None
         if kept is not None and (page is None or (kept["page"] and page.is_file())):
             return Planned(kept["answer"], page)
-        answer = _made(workshop, today, settled, page)
+        answer = _made(workshop, today, asked, page)
         text = json.dumps({"answer": answer, "page": with_page}, ensure_ascii=False)
         workshop.weather.keep(KEPT, mark, text)
         return Planned(answer, page)
 
 
-def page_path(reports: Path, today: date) -> Path:
-    """Return where the plan's page of a day lies."""
-    return reports / f"plan-{today.isoformat()}.html"
+def page_path(reports: Path, today: date, weeks: int | None = None) -> Path:
+    """Return where the plan's page of a day lies; *weeks* where other than usual were asked for."""
+    many = "" if weeks is None else f"-{weeks}-weeks"
+    return reports / f"plan-{today.isoformat()}{many}.html"
 
 
 def fingerprint(workshop: Workshop, today: date, wishes: Wishes) -> str:

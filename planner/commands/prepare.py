@@ -3,7 +3,7 @@
 Taken from the plan, kept or made anew; nothing heavy is imported here.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -26,24 +26,22 @@ KEYS = (
 )
 
 
-@dataclass(frozen=True)
-class Preparing:
-    """What to prepare as a JSON object, and notes."""
-
-    answer: dict[str, Any]
-    notes: tuple[str, ...]
-
-
 def prepare(
-    settings: Settings, *, today: date, wishes: Wishes | None = None, fetch: bool = False
-) -> Preparing:
-    """Return what to prepare for the coming weeks.
+    settings: Settings,
+    *,
+    today: date,
+    wishes: Wishes | None = None,
+    fetch: bool = False,
+    tell: Callable[[str], None] | None = None,
+) -> dict[str, Any]:
+    """Return what to prepare for the coming weeks, as a JSON object.
+
+    What there is to say of the weather is handed to *tell* at once.
 
     Raises
     ------
     PlannerError
         If the record can't be read or the bench has no weather.
     """
-    told: list[str] = []
-    planned = plan(settings, today=today, wishes=wishes, fetch=fetch, tell=told.append)
-    return Preparing({key: planned.answer[key] for key in KEYS}, tuple(told))
+    answer = plan(settings, today=today, wishes=wishes, fetch=fetch, tell=tell).answer
+    return {key: answer[key] for key in KEYS}

@@ -23,3 +23,10 @@ class Wishes:
         # The week whose cane is taken now must be on the plan, however long the lead.
         weeks = self.weeks or max(DEFAULT_WEEKS, lead // WEEK + 2)
         return Wishes(weeks, self.usual_only, lead)
+
+    def what_if(self, settings: Settings) -> bool:
+        """Return whether this asks what would be, were the maker's own choice another."""
+        return self.usual_only or self.sort_to_finish_days not in (
+            None,
+            settings.lead.sort_to_finish_days,
+        )

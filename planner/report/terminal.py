@@ -14,7 +14,6 @@ from planner.report.words import (
     in_100,
     listed,
     mm,
-    percent,
     short_day,
     span,
     weather_word,
@@ -60,6 +59,7 @@ def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]
     yield ""
     for row in now["take"]:
         yield from _take(row, bench, order)
+    yield from _together(answer)
     finishing = now["finishing"]
     if now["take"] and finishing["week_start"] != now["take"][0]["week_start"]:
         yield ""
@@ -86,11 +86,22 @@ def _take(row: Answer, bench: str, order: str) -> Iterator[str]:
         f"{_diameters(row)}, best {mm(row['diameter_mm']['best'])}, gouge {mm(gouge['target'])}",
     )
     if row["place"] == bench:
-        yield from labelled("", f"for reeds judged in the {_week(row, order)}")
-    yield from labelled("", f"{_share(row)}; {_room(row)}")
+        yield from labelled(
+            "", f"for reeds judged in the {_week(row, order)}, from {weather_word(row['weather'])}"
+        )
+    bench_opening = ""
     if row.get("bench_opening_mm"):
-        yield from labelled("", f"finish it at {mm(row['bench_opening_mm']['p50'])} on the bench")
+        bench_opening = f"; bench opening {mm(row['bench_opening_mm']['p50'])}"
+    yield from labelled("", f"{_share(row)}{bench_opening}")
     yield from labelled("", row["why"])
+
+
+def _together(answer: Answer) -> Iterator[str]:
+    """The cane that several places share, where there are several."""
+    if len(answer["workshop"]["places"]) > 1 and answer["same_cane"]:
+        yield ""
+        for index, group in enumerate(answer["same_cane"]):
+            yield from labelled("" if index else "Together", group["words"])
 
 
 def plan_lines(answer: Answer, order: str) -> Iterator[str]:
@@ -143,15 +154,7 @@ def _week(row: Answer, order: str) -> str:
 def _share(row: Answer) -> str:
     return (
         f"{in_100(row['in_band_share'])} in range, "
-        f"{in_100(row['in_band_share_usual'])} with your usual"
-    )
-
-
-def _room(row: Answer) -> str:
-    room = row["room_rh_pct"]
-    return (
-        f"room {percent(room['p50'])} ({span(room['p10'], room['p90'], 0, '%')}), "
-        f"from {weather_word(row['weather'])}"
+        f"{100 * row['in_band_share_usual']:.0f} with your usual"
     )
 
 

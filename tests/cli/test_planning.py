@@ -65,6 +65,29 @@ def test_the_week_is_a_few_lines_of_eighty_columns(workshop: str):
         assert words in result.stdout
 
 
+def test_the_week_groups_the_places_that_want_the_same_cane(workshop: str):
+    """So many reeds from one class, for these places; the same in JSON."""
+    said = run("--workshop", workshop, "week", "--today", TODAY).stdout
+    answer = json.loads(run("--workshop", workshop, "week", "--today", TODAY, "--json").stdout)
+    groups = [group["words"] for group in answer["same_cane"]]
+    text = " ".join(said.split())
+    assert groups
+    for words in groups:
+        assert " ".join(words.split()) in text
+    assert any("Quillhaven and Frostmere" in words for words in groups)
+
+
+def test_a_what_if_says_that_it_writes_nothing(workshop: str):
+    """And has no page to open."""
+    asked = ("--workshop", workshop, "plan", "--today", TODAY, "--usual-only")
+    result = run(*asked)
+    assert "A what-if: your plan and its page stay as they are." in result.stdout
+    assert "Page:" not in result.stdout
+    refused = run(*asked, "--open")
+    assert refused.exit_code == 2
+    assert "leave --open out" in refused.stderr
+
+
 def test_the_plan_in_a_terminal_keeps_to_eighty_columns(workshop: str):
     """Tables are cut to fit."""
     result = run("--workshop", workshop, "plan", "--today", TODAY)

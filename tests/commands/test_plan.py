@@ -75,6 +75,38 @@ def test_another_day_or_wish_makes_the_plan_anew(
     assert making == [today]
 
 
+@pytest.mark.parametrize(
+    "wishes", [Wishes(weeks=20), Wishes(usual_only=True), Wishes(sort_to_finish_days=7)]
+)
+def test_a_what_if_leaves_the_kept_plan_alone(
+    settings: Settings, making: list[date], wishes: Wishes
+):
+    """The bench's next look finds the plan as it was, and has not to wait for it."""
+    before = plan(settings, today=TODAY).answer
+    plan(settings, today=TODAY, wishes=wishes)
+    assert making == [TODAY]
+    assert plan(settings, today=TODAY).answer == before
+    assert making == [TODAY]
+
+
+def test_what_is_asked_as_usual_is_no_what_if(settings: Settings, making: list[date]):
+    """Twelve weeks and the maker's own lead time, said aloud."""
+    plan(settings, today=TODAY, wishes=Wishes(weeks=12, sort_to_finish_days=14))
+    assert making == []
+
+
+def test_a_what_if_writes_no_page_and_more_weeks_have_their_own(settings: Settings):
+    """The page on the wall stays the plan's."""
+    usual = plan(settings, today=TODAY, with_page=True).page
+    before = usual.read_bytes()
+    what_if = plan(settings, today=TODAY, wishes=Wishes(usual_only=True), with_page=True)
+    longer = plan(settings, today=TODAY, wishes=Wishes(weeks=3), with_page=True)
+    assert what_if.page is None
+    assert longer.page.name == "plan-2026-11-23-3-weeks.html"
+    assert {page.name for page in usual.parent.glob("plan-*")} == {usual.name, longer.page.name}
+    assert usual.read_bytes() == before
+
+
 def test_changed_settings_make_the_plan_anew(settings: Settings, making: list[date]):
     """So does an edited workshop.toml."""
     path = settings.folder / "workshop.toml"

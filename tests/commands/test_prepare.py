@@ -55,7 +55,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 def test_what_to_prepare_is_that_part_of_the_plan(settings: Settings):
     """The same answer as the plan's, key by key."""
-    found = prepare(settings, today=TODAY).answer
+    found = prepare(settings, today=TODAY)
     kept = plan(settings, today=TODAY).answer
     assert tuple(found) == KEYS
     assert found == {key: kept[key] for key in KEYS}
@@ -63,7 +63,7 @@ def test_what_to_prepare_is_that_part_of_the_plan(settings: Settings):
 
 def test_the_samples_dry_spell_is_seen_before_it_comes(settings: Settings):
     """The invented lake freezes in December; its players want rounder cane by then."""
-    spells = prepare(settings, today=TODAY).answer["spells"]
+    spells = prepare(settings, today=TODAY)["spells"]
     dry = [spell for spell in spells if spell["place"] == "Frostmere"]
     assert dry
     assert dry[0]["kind"] == "dry"
@@ -73,21 +73,21 @@ def test_the_samples_dry_spell_is_seen_before_it_comes(settings: Settings):
 
 def test_no_more_is_sorted_than_lies_there(settings: Settings):
     """Pieces to sort of the sample are at most its tubes and split pieces."""
-    answer = prepare(settings, today=TODAY).answer
+    answer = prepare(settings, today=TODAY)
     sort = sum(item["pieces"] for item in answer["prepare"] if item["action"] == "sort")
     assert 0 < sort <= sum(3 * line["tubes"] + line["split"] for line in answer["stock"])
 
 
 def test_the_yields_are_the_samples_own(settings: Settings):
     """Thousands of pieces in the ledger outweigh general experience."""
-    yields = {line["from_stage"]: line for line in prepare(settings, today=TODAY).answer["yields"]}
+    yields = {line["from_stage"]: line for line in prepare(settings, today=TODAY)["yields"]}
     assert yields["split"]["pieces_seen"] > 1000
     assert yields["split"]["high_share"] - yields["split"]["low_share"] < 0.05
 
 
 def test_another_lead_time_is_a_what_if(settings: Settings):
     """Were finishing to take four weeks, cane sorted now is judged on 21 December."""
-    slow = prepare(settings, today=TODAY, wishes=Wishes(sort_to_finish_days=28)).answer
+    slow = prepare(settings, today=TODAY, wishes=Wishes(sort_to_finish_days=28))
     assert {group["week_start"] for group in slow["same_cane"]} == {"2026-12-21"}
 
 
