@@ -1,0 +1,224 @@
+"""The prompts on a real terminal (a pseudo-terminal): typed, mended, interrupted, ended."""
+
+import fcntl
+import os
+import select
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from planner.history.tables import Reed
+from planner.store.record import Record
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
+
+SETTINGS = """
+[[place]]
+name = "Bench Town"
+latitude = 52.5
+longitude = 13.4
+timezone = "Europe/Berlin"
+"""
+CTRL_C, CTRL_D, UP = "\x03", "\x04", "\x1b[A"
+PATIENCE = 8.0  # seconds
+
+
+class Terminal:
+    """A program on a terminal: type, and wait for what it shows."""
+
+    def __init__(self, folder: Path, *words: str, answers: Path | None = None) -> None:
+        self._master, slave = os.openpty()
+        out = answers.open("wb") if answers else slave
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "planner", *words],
+            cwd=folder,
+            stdin=slave,
+            stdout=out,
+            stderr=slave,
+            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "TERM": "xterm"},
+            start_new_session=True,
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),  # so that Ctrl-C reaches it
+        )
+        os.close(slave)
+        if answers:
+            out.close()  # type: ignore[union-attr]
+        self.shown = ""
+
+    def wait_for(self, words: str) -> None:
+        """Wait until the words are shown after what was waited for before."""
+        until = time.monotonic() + PATIENCE
+        while words not in self.shown[self._read :]:
+            assert time.monotonic() < until, f"no {words!r} in {self.shown!r}"
+            assert self._more(), f"ended without {words!r}: {self.shown!r}"
+        self._read += self.shown[self._read :].index(words) + len(words)
+
+    _read = 0
+
+    def type(self, keys: str) -> None:
+        """Type keys, no faster than a hand; a line needs its own line end."""
+        time.sleep(0.1)  # a Ctrl-C in the instant before Python waits for keys is seen at the next
+        os.write(self._master, keys.encode())
+
+    def ended(self) -> int:
+        """Wait for the end; the exit code."""
+        until = time.monotonic() + PATIENCE
+        while self._more():
+            assert time.monotonic() < until, f"never ended: {self.shown!r}"
+        return self._process.wait(PATIENCE)
+
+    def close(self) -> None:
+        """End the program if it hasn't."""
+        if self._process.poll() is None:
+            self._process.kill()
+            self._process.wait()
+        os.close(self._master)
+
+    def _more(self) -> bool:
+        ready, _, _ = select.select([self._master], [], [], 0.1)
+        if not ready:
+            return self._process.poll() is None
+        try:
+            read = os.read(self._master, 65536)
+        except OSError:  # Linux: the other side is closed
+            return False
+        self.shown += read.decode(errors="replace")
+        return bool(read)
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A workshop without a record."""
+    (tmp_path / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
+    return tmp_path
+
+
+@pytest.fixture
+def terminal() -> Iterator[Callable[..., Terminal]]:
+    """Start a program on a terminal; it is ended with the test."""
+    opened = []
+
+    def start(folder: Path, *words: str, answers: Path | None = None) -> Terminal:
+        opened.append(Terminal(folder, *words, answers=answers))
+        return opened[-1]
+
+    yield start
+    for one in opened:
+        one.close()
+
+
+def reeds(shop: Path) -> list[Reed]:
+    """The reeds of the record."""
+    with Record.open(shop / "workshop.db") as record:
+        return record.reeds()
+
+
+def test_many_reeds_are_typed_and_each_is_kept_before_it_is_echoed(shop: Path, terminal):
+    """Help at first and at ?, a slip told, undo, what stays, Ctrl-D ends."""
+    screen = terminal(shop, "add", "reed")
+    screen.wait_for("an empty line ends.")
+    screen.wait_for("reed> ")
+    screen.type("10.3 0.58 0.82\n")
+    screen.wait_for("Kept as reed 1:")
+    assert len(reeds(shop)) == 1
+    screen.type("?\n")
+    screen.wait_for("an empty line ends.")
+    screen.type("10.3 0.8\n")
+    screen.wait_for("Is 0.8 the gouge or the opening?")
+    screen.type("lot=C\n")
+    screen.wait_for("From now on: lot C.")
+    screen.type("10-10.5 good\n")
+    screen.wait_for("lot C")
+    screen.type("undo\n")
+    screen.wait_for("Taken back:")
+    screen.type("9.9 open\n")
+    screen.wait_for("Kept as reed 3:")
+    screen.type(CTRL_D)
+    assert screen.ended() == 0
+    assert [(reed.diameter_mm, reed.lot) for reed in reeds(shop)] == [(10.3, None), (9.9, "C")]
+
+
+def test_an_empty_line_ends(shop: Path, terminal):
+    """As the help says."""
+    screen = terminal(shop, "add", "cane")
+    screen.wait_for("cane> ")
+    screen.type("\n")
+    assert screen.ended() == 0
+
+
+def test_ctrl_c_within_a_line_keeps_what_was_echoed(shop: Path, terminal):
+    """The half line is dropped; exit code 130; no traceback."""
+    screen = terminal(shop, "add", "reed")
+    screen.wait_for("reed> ")
+    screen.type("10.3 0.58 0.82\n")
+    screen.wait_for("Kept as reed 1:")
+    screen.type("10.4 0.5")
+    screen.wait_for("10.4 0.5")
+    screen.type(CTRL_C)
+    assert screen.ended() == 130
+    assert "Stopped; what was acknowledged is kept." in screen.shown
+    assert "Traceback" not in screen.shown
+    assert [reed.diameter_mm for reed in reeds(shop)] == [10.3]
+
+
+def test_the_last_line_comes_back_with_the_arrow(shop: Path, terminal):
+    """To be changed and entered anew."""
+    pytest.importorskip("readline")
+    screen = terminal(shop, "add", "reed")
+    screen.wait_for("reed> ")
+    screen.type("10.3 0.58 0.82\n")
+    screen.wait_for("Kept as reed 1:")
+    screen.wait_for("reed> ")
+    screen.type(f"{UP}\x7f9\n")  # one key back, another figure
+    screen.wait_for("opening 0.89 mm")
+    screen.type(CTRL_D)
+    assert screen.ended() == 0
+
+
+def test_answers_that_go_to_a_file_are_answers_only(shop: Path, terminal, tmp_path: Path):
+    """The prompt stays on the terminal."""
+    answers = tmp_path / "answers.txt"
+    screen = terminal(shop, "add", "reed", answers=answers)
+    screen.wait_for("reed> ")
+    screen.type("10.4 good\n")
+    screen.wait_for("reed> ")
+    screen.type(CTRL_D)
+    assert screen.ended() == 0
+    assert answers.read_text().startswith("Kept as reed 1:")
+    assert "reed>" not in answers.read_text()
+
+
+def test_start_asks_and_makes_the_workshop(tmp_path: Path, terminal):
+    """A wrong range is asked again; Enter takes what is offered."""
+    screen = terminal(tmp_path, "start")
+    screen.wait_for("Town of your bench: ")
+    screen.type("Riga\n")
+    screen.wait_for("Mail or web address")
+    screen.type("\n")
+    screen.wait_for("Wanted opening")
+    screen.type("wide\n")
+    screen.wait_for("is not a range")
+    screen.type("0,7 - 0,9\n")
+    screen.wait_for("Tube diameter")
+    screen.type("\n")
+    screen.wait_for("Gouge")
+    screen.type("0.58\n")
+    assert screen.ended() == 0
+    text = (tmp_path / "workshop.toml").read_text(encoding="utf-8")
+    assert "low_mm = 0.7\nhigh_mm = 0.9" in text
+    assert "usual_mm = 0.58" in text
+
+
+@pytest.mark.parametrize("key", [CTRL_C, CTRL_D])
+def test_start_left_makes_nothing(tmp_path: Path, terminal, key: str):
+    """No half workshop, no traceback."""
+    screen = terminal(tmp_path, "start")
+    screen.wait_for("Town of your bench: ")
+    screen.type(key)
+    assert screen.ended() == 130
+    assert "Traceback" not in screen.shown
+    assert list(tmp_path.iterdir()) == []
