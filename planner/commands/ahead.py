@@ -14,13 +14,16 @@ from planner.commands.observe import HISTORY_DRAWS, LEAD_IN
 from planner.commands.workshop import Workshop
 from planner.plan.coming import YearMean
 from planner.room.model import indoor
+from planner.weather.footing import NOT_MOVED
 from planner.weather.outlook import Outlook, outlook
 from planner.weather.past import past_air
+from planner.weather.skill import USUAL_SKILL, ForecastSkill, learned_skill
 
 MEMBERS = 400
 WEEK = 7
 DAYS_A_YEAR = 365
 MOST_OF_A_YEAR = 300  # days
+COMPARED = timedelta(days=730)  # forecasts as old as that still tell how good the next will be
 
 
 @dataclass(frozen=True)
@@ -77,12 +80,22 @@ def _outlook(workshop: Workshop, learned: Learned, place: str, *, last: date, se
     return outlook(
         learned.outdoor[place],
         kept[0] if kept else None,
+        skill=_skill(workshop, place, kept[2], learned.today) if kept else USUAL_SKILL,
         first=monday_of(learned.today) - LEAD_IN,
         today=learned.today,
         last=last,
         members=MEMBERS,
         seed=seed,
     )
+
+
+def _skill(workshop: Workshop, place: str, source: str, today: date) -> ForecastSkill:
+    """Return how well the forecasts of a source have turned out at a place by *today*."""
+    store = workshop.weather
+    move = store.footing(place, today).get(source, NOT_MOVED)
+    issued = store.forecasts(place, today - COMPARED, today)
+    told = [move.of(forecast.days) for forecast in issued if forecast.source == source]
+    return learned_skill(told, store.observed(place, today, filled=False))
 
 
 def _means(days: Dates, values: Floats, starts: Dates, length: int) -> Floats:
@@ -109,4 +122,5 @@ def year_mean(learned: Learned, place: str) -> YearMean | None:
     air, _ = past_air(table, first - LEAD_IN, last)
     room = indoor(air, learned.rooms[place].thinned(HISTORY_DRAWS)).part(first, last)
     content = moisture_content(room.relative_humidity, room.temperature)
-    return YearMean(float(room.relative_humidity.mean()), float(content.mean()))
+    weeks = content[:, : DAYS_A_YEAR // WEEK * WEEK].reshape(len(content), -1, WEEK).mean(axis=2)
+    return YearMean(float(room.relative_humidity.mean()), float(content.mean()), weeks)

@@ -12,10 +12,11 @@ from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable
 from planner.opening.draws import EffectDraws
 from planner.plan.assemble import assemble
-from planner.plan.basis import basis, season_worth
+from planner.plan.basis import basis
 from planner.plan.coming import Coming
-from planner.plan.documents import Basis, PlanDocument, Spell, WeekAdvice, WorkshopLine
+from planner.plan.documents import Basis, PlanDocument, Spell, WorkshopLine
 from planner.plan.recommend import PlaceAdvice, advise
+from planner.plan.season import season_worth
 from planner.plan.spells import find_spells
 from planner.settings import Settings
 
@@ -42,7 +43,7 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
     return assemble(
         today=learned.today,
         workshop=workshop_line(settings, learned.usual_diameter),
-        basis=basis_of(settings, learned, draws, weeks),
+        basis=basis_of(settings, learned, draws, advices[0]),
         weeks=weeks,
         spells=spells_of(advices, draws, settings),
         prepare=todo.prepare,
@@ -157,7 +158,7 @@ def warnings_of(workshop: Workshop, learned: Learned) -> Iterator[str]:
 
 
 def basis_of(
-    settings: Settings, learned: Learned, draws: EffectDraws, weeks: Sequence[WeekAdvice]
+    settings: Settings, learned: Learned, draws: EffectDraws, at_bench: PlaceAdvice
 ) -> Basis:
     """Return what the plan rests on."""
     fit, bench = learned.fit, settings.bench.place.name
@@ -170,6 +171,6 @@ def basis_of(
         wanted_learned=settings.opening.low_mm is None,
         readings=learned.readings,
         weather_years=weather_years(learned, bench),
-        season_worth=season_worth(weeks, draws, bench),
+        season_worth=season_worth(draws, at_bench, learned.today),
         notes=fit.notes,
     )

@@ -142,7 +142,7 @@ def _document(
     return assemble(
         today=learned.today,
         workshop=workshop_line(two.settings, learned.usual_diameter),
-        basis=basis_of(two.settings, learned, draws, weeks),
+        basis=basis_of(two.settings, learned, draws, advices[0]),
         weeks=weeks,
         spells=spells_of([a for a in advices if a.coming.place == name], draws, two.settings),
         warnings=tuple(warnings_of(two, learned)),

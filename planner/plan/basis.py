@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import UNJUDGED, Observations
-from planner.plan.documents import Basis, Effect, WeekAdvice
+from planner.plan.documents import Basis, Effect
 
 UNITS = {"diameter": "mm per mm", "gouge": "mm per mm", "moisture": "mm per % moisture"}
 LEVELS = (10.0, 50.0, 90.0)
@@ -62,18 +62,3 @@ def basis(
 def _effect(name: str, draws: EffectDraws, from_history: float) -> Effect:
     low, middle, high = np.percentile(getattr(draws, name), LEVELS).tolist()
     return Effect(name, UNITS[name], middle, low, high, from_history)
-
-
-def season_worth(weeks: Sequence[WeekAdvice], draws: EffectDraws, bench: str) -> str:
-    """Return what going with the season is worth at the bench over the weeks planned."""
-    rows = [row for row in weeks if row.place == bench]
-    gain = round(100 * sum(row.in_band_share - row.in_band_share_usual for row in rows) / len(rows))
-    opens = float((draws.moisture > 0).mean())
-    sure = max(opens, 1 - opens)
-    doubt = "" if sure >= 0.9 else "; whether damp cane opens your reeds is not settled yet"
-    if gain < 1:
-        return f"Over these weeks your usual cane does as well as any{doubt}."
-    return (
-        f"Over these {len(rows)} weeks, cane by the week should keep about {gain} more reeds in "
-        f"100 in range than your usual cane all along{doubt}."
-    )

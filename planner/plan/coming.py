@@ -9,10 +9,14 @@ from planner.opening.observations import Floats
 
 @dataclass(frozen=True)
 class YearMean:
-    """Mean over the year at one place: humidity of the room and moisture of cane. [%]"""
+    """Mean over the year at one place: humidity of the room and moisture of cane. [%]
+
+    ``weeks`` (members, weeks) is that moisture week by week, where the whole year is known.
+    """
 
     room_rh: float
     moisture: float
+    weeks: Floats | None = None
 
 
 @dataclass(frozen=True)

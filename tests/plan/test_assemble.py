@@ -11,7 +11,7 @@ import pytest
 
 from planner.opening.observations import Observations
 from planner.plan.assemble import assemble, from_json_dict, to_json_dict
-from planner.plan.basis import basis, season_worth
+from planner.plan.basis import basis
 from planner.plan.documents import (
     Preparation,
     Source,
@@ -176,12 +176,3 @@ def test_the_basis_counts_the_history(draws_of):
     assert (found.reeds, found.with_mm, found.with_verdict) == (2, 1, 1)
     assert (found.first_reed, found.last_reed) == (date(2026, 1, 2), date(2026, 3, 4))
     assert (found.wanted_low_mm, found.wanted_high_mm) == (0.7, 0.9)
-
-
-def test_what_the_season_is_worth_is_said_in_reeds(advised, draws_of):
-    """Dry weeks gain, usual weeks don't, an uncertain sign is said."""
-    dry, usual = advised([6.0, 6.0]).weeks, advised([8.5]).weeks
-    gain = 100 * np.mean([row.in_band_share - row.in_band_share_usual for row in dry])
-    assert f"about {gain:.0f} more reeds in 100" in season_worth(dry, draws_of(), "Bench")
-    assert season_worth(usual, draws_of(), "Bench").startswith("Over these weeks your usual cane")
-    assert "not settled yet" in season_worth(dry, draws_of(sure=False), "Bench")
