@@ -178,8 +178,12 @@ def _table(path: Path) -> NDArray[np.int64]:
         return np.loadtxt(file, dtype=np.int64)
 
 
-def write(folder: Path, count: int, seed: int) -> None:
-    """Write one table a house, fourteen months each, beginning at different seasons."""
+def write(folder: Path, count: int, seed: int) -> dict[str, Houses]:
+    """Write one table a house, fourteen months each, beginning at different seasons.
+
+    Returns the houses of each station, as they were drawn.
+    """
+    drawn = {}
     folder.mkdir(parents=True, exist_ok=True)
     for number, (name, (station, years)) in enumerate(STATIONS.items()):
         hour, outdoor, vapour = outdoor_hours(station, years)
@@ -197,8 +201,8 @@ def write(folder: Path, count: int, seed: int) -> None:
                     "indoor_rh_pct": humidity[part, k].round(1),
                 }
             ).to_csv(folder / f"{name}_{k:02d}.csv", index=False)
-        for field in fields(houses):
-            print(name, field.name, getattr(houses, field.name).astype(float).round(4))
+        drawn[name] = houses
+    return drawn
 
 
 if __name__ == "__main__":
@@ -207,4 +211,6 @@ if __name__ == "__main__":
     parser.add_argument("--houses", type=int, default=8, help="houses at each station")
     parser.add_argument("--seed", type=int, default=0)
     options = parser.parse_args()
-    write(options.folder, options.houses, options.seed)
+    for name, houses in write(options.folder, options.houses, options.seed).items():
+        for field in fields(houses):
+            print(name, field.name, getattr(houses, field.name).astype(float).round(4))

@@ -87,8 +87,9 @@ def test_rooms_follow_the_outdoors_as_sixteen_homes_of_boston_did(new_york):
 def test_a_belgian_house_lies_among_the_rooms_thought_usual():
     """Seven rooms of a house near Mons, January to May 2016, mean of the log.
 
-    Candanedo, Feldheim & Deramaix (2017), Energy and Buildings 140:81-97, mean of the published data:
-    outdoors 7.41 °C and dew point 3.76 °C; rooms 19.5-22.3 °C and 35.4-42.9 % (bath left out).
+    Candanedo, Feldheim & Deramaix (2017), Energy and Buildings 140:81-97, means of their
+    published data: outdoors 7.41 °C and dew point 3.76 °C; rooms 19.5-22.3 °C and 35.4-42.9 %
+    (bath left out).
     """
     read_c = np.array([21.69, 20.34, 22.27, 20.86, 20.27, 22.03, 19.49])
     read_pct = np.array([40.26, 40.42, 39.24, 39.03, 35.39, 42.94, 41.55])
