@@ -16,6 +16,9 @@ MM_IN_AN_INCH = 25.4
 DECIMALS = {"temperature": 2, "humidity": 2}  # all else: tenths of a thousandth of a mm
 TEXT_LENGTH = 1000
 DAYS_BACK = {"today": 0, "yesterday": 1}
+NO_RESULT = (
+    "is a formula without its result; open the file in a spreadsheet program and save it there"
+)
 EMPTY = ("", "-", "\N{EN DASH}", "\N{EM DASH}", "n/a", "na")
 NUMBER = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*)?")
 # Signs that a cell may carry after its number; those of length and temperature change the number.
@@ -25,6 +28,16 @@ SIGNS |= {"% rh": "", "°f": "fahrenheit", "f": "fahrenheit", "pct": ""}
 
 class BadValue(ValueError):
     """A cell that can't be used; the text says what is allowed, in words."""
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A cell of a spreadsheet that is a formula whose result isn't in the file."""
+
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
 
 
 @dataclass(frozen=True)
@@ -58,6 +71,8 @@ class Reader:
         """
         if is_empty(column, cell):
             return None
+        if isinstance(cell, Formula):
+            raise BadValue(NO_RESULT)
         return _READ[column.kind](self, column, cell)
 
     def zone(self, place: str) -> str:

@@ -47,8 +47,12 @@ def cells_of_line(table: Table, line: str, places: Iterable[str] = ()) -> Cells:
     BadLine
         If a part of it can't be understood.
     """
-    body, _, note = _noted(line)
-    cells: Cells = {"note": note.strip()} if note.strip() else {}
+    body, note = _noted(line)
+    cells: Cells = {"note": note} if note else {}
+    if note and "note" not in {column.name for column in table.columns}:
+        raise BadLine(
+            f"{table.name.capitalize()} keep no note; leave out the # and what follows it."
+        )
     bare: list[str] = []
     known = {plain(name): name for name in places}
     for token in _TOKEN.findall(body):
@@ -61,11 +65,10 @@ def cells_of_line(table: Table, line: str, places: Iterable[str] = ()) -> Cells:
     return cells
 
 
-def _noted(line: str) -> tuple[str, str, str]:
+def _noted(line: str) -> tuple[str, str]:
+    """A line without its note, and the note."""
     found = re.search(r"(?:^|\s)#", line)
-    if found is None:
-        return line, "", ""
-    return line[: found.start()], "#", line[found.end() :]
+    return (line, "") if found is None else (line[: found.start()], line[found.end() :].strip())
 
 
 def _put(cells: Cells, column: str, value: str) -> None:

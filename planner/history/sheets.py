@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import TableError
+from planner.history.formulas import put_formulas
 
 SPREADSHEET_MARKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")  # zip (XLSX, ODS) and OLE (XLS)
 LARGEST = 200_000_000  # bytes
@@ -122,7 +123,8 @@ def _spreadsheet(raw: bytes, name: str, table: str) -> tuple[list[list[Any]], tu
             raise
         raise TableError(f"{name} can't be read as a spreadsheet: it is damaged.") from error
     notes = (f'{name}: the sheet "{chosen}" was read.',) if len(sheets) > 1 else ()
-    return [list(row) for row in cells], notes
+    put_formulas(raw, name, chosen, cells)
+    return cells, notes
 
 
 def _first_line(error: BaseException) -> str:

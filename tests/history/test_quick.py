@@ -71,6 +71,7 @@ def test_a_line_of_a_reed(line: str, cells: dict[str, str]):
         ("colour=red", '"colour" is no column; the columns are date, place, lot'),
         ("lot=A lot=B", "lot is said twice"),
         ("10-10.5 0.58 0.82 0.9", "one number too many"),
+        ("10.3 0.58 0.82 " + "9" * 400, "4 numbers are too many"),
     ],
 )
 def test_a_line_that_can_be_read_two_ways_or_none_is_refused(line: str, words: str):
@@ -114,6 +115,15 @@ def test_a_line_that_can_be_read_two_ways_or_none_is_refused(line: str, words: s
 def test_a_line_of_another_table(table: str, line: str, cells: dict[str, str]):
     """Each has its own order of numbers."""
     assert says(table, line) == cells
+
+
+@pytest.mark.parametrize("table", ["readings", "orders"])
+@pytest.mark.parametrize("line", ["#0", "45 # by the window"])
+def test_a_note_where_none_is_kept_is_refused(table: str, line: str):
+    """Rather than lost; an empty one is none."""
+    with pytest.raises(BadLine, match=f"{table.capitalize()} keep no note"):
+        says(table, line)
+    assert says(table, "45 #") == says(table, "45")
 
 
 @pytest.mark.parametrize("table", EXAMPLES)

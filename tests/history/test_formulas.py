@@ -1,0 +1,115 @@
+"""Formulas of a spreadsheet: their results are read, and one without a result is never lost."""
+
+import io
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import pytest
+from odfdo import Cell, Document, Row, Table
+from openpyxl import Workbook
+
+from planner.errors import TableError
+from planner.history.read import TableFile, read_table
+from planner.history.tables import TableLimits
+
+PLACES = {"Bench Town": "Europe/Berlin"}
+HEADING = ["date", "diameter_mm", "opening_mm", "note"]
+DAY = "2026-11-02"
+
+
+def read(path: Path) -> TableFile:
+    """A file of reeds."""
+    return read_table(path, "reeds", TableLimits(), PLACES, today=date(2026, 11, 25))
+
+
+def xlsx(path: Path, *rows: list[object]) -> Path:
+    """A workbook as a program writes it: its formulas have no results."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(HEADING)
+    for row in rows:
+        sheet.append(row)
+    book.save(path)
+    return path
+
+
+def ods(path: Path, *rows: list[object]) -> Path:
+    """The same in the OpenDocument format, by another library."""
+    table = Table("reeds")
+    for values in (HEADING, *rows):
+        row = Row()
+        for value in values:
+            formula = isinstance(value, str) and value.startswith("=")
+            row.append_cell(Cell(formula=f"of:{value}") if formula else Cell(value))
+        table.append_row(row)
+    document = Document("spreadsheet")
+    document.body.clear()
+    document.body.append(table)
+    document.save(path)
+    return path
+
+
+@pytest.mark.parametrize(("write", "sign"), [(xlsx, "="), (ods, "of:=")])
+def test_a_formula_without_a_result_is_named_by_row_and_column(tmp_path: Path, write, sign: str):
+    """In a column that must be filled and in one that may be empty."""
+    path = write(
+        tmp_path / "reeds.any",
+        [DAY, 10.4, 0.8, "plain"],
+        [],
+        [DAY, "=10+0.4", 0.8, None],
+        [DAY, 10.4, 0.8, "=A2"],
+    )
+    with pytest.raises(TableError) as refused:
+        read(path)
+    assert [(cell.row, cell.column, cell.found) for cell in refused.value.cells] == [
+        (4, "diameter_mm", f"{sign}10+0.4"),
+        (5, "note", f"{sign}A2"),
+    ]
+    assert "a formula without its result" in str(refused.value)
+
+
+def test_a_result_in_the_file_is_what_counts(tmp_path: Path):
+    """As a spreadsheet program saves it."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, "=10+0.4", 0.8, None])
+    changed = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(changed, "w") as new:
+        for entry in old.namelist():
+            part = old.read(entry)
+            for empty in (b"<v></v>", b"<v/>", b"<v />"):
+                part = part.replace(empty, b"<v>10.4</v>")
+            new.writestr(entry, part)
+    path.write_bytes(changed.getvalue())
+    assert [row.diameter_mm for row in read(path).rows] == [10.4]
+
+
+def test_a_formula_in_a_column_that_is_left_out_does_not_matter(tmp_path: Path):
+    """Nor one below the table's last column."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append([*HEADING, "price"])
+    sheet.append([DAY, 10.4, 0.8, "x", "=B2*2"])
+    book.save(tmp_path / "reeds.xlsx")
+    found = read(tmp_path / "reeds.xlsx")
+    assert len(found.rows) == 1
+    assert found.notes == ("reeds.xlsx: left out the columns price.",)
+
+
+def test_cells_that_stand_for_several_are_counted(tmp_path: Path):
+    """OpenDocument writes equal neighbours once, with a count."""
+    path = ods(tmp_path / "reeds.ods", [DAY, "=1", 0.8, None])
+    changed = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(changed, "w") as new:
+        for entry in old.namelist():
+            part = old.read(entry)
+            if entry == "content.xml":
+                empty = b'<table:table-row table:number-rows-repeated="3"><table:table-cell '
+                empty += b'table:number-columns-repeated="4"/></table:table-row>'
+                last = part.rindex(b"<table:table-row")
+                part = part[:last] + empty + part[last:]
+            new.writestr(entry, part)
+    path.write_bytes(changed.getvalue())
+    with pytest.raises(TableError, match=r'row 5, column "diameter_mm": "of:=1"'):
+        read(path)
