@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
@@ -173,14 +174,11 @@ class WeatherStore:
 
         They are as they were issued, on no other footing than their own.
         """
-        name = plain(place_name)
+        rows = self._rows(ISSUES, plain(place_name), first.isoformat(), last.isoformat())
+        groups = groupby(rows, key=lambda row: (row[0], row[1]))
         return [
-            Forecast(
-                date.fromisoformat(issued),
-                source,
-                days_of(self._rows(ISSUED, name, source, issued, 1)),
-            )
-            for issued, source in self._rows(ISSUES, name, first.isoformat(), last.isoformat())
+            Forecast(date.fromisoformat(issued), source, days_of([row[2:] for row in group]))
+            for (issued, source), group in groups
         ]
 
     def sources(self, place_names: Iterable[str]) -> list[Source]:

@@ -81,9 +81,9 @@ LATEST = f"""
 """
 
 ISSUES = """
-    SELECT DISTINCT issued, source FROM days
+    SELECT issued, source, day, temperature_c, vapour_pressure_pa, hours FROM days
     WHERE place = ? AND kind = 'forecast' AND issued >= ? AND issued <= ?
-    ORDER BY issued, source
+    ORDER BY issued, source, day
 """
 
 ISSUED = """

@@ -11,10 +11,8 @@ from planner.air.humidity import Floats
 from planner.errors import WeatherError
 from planner.weather.known import Known, known_days
 from planner.weather.season import FULL_YEARS, YEAR, Season, fit_season
-from planner.weather.skill import ForecastSkill
+from planner.weather.skill import USUAL_SKILL, ForecastSkill
 from planner.weather.traces import anomalies_of, draw_traces
-
-USUAL_SKILL = ForecastSkill()
 
 
 @dataclass(frozen=True)
