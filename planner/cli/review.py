@@ -56,6 +56,7 @@ def gouge_command(
 @click.command("review")
 @click.option("--from", "first", type=Day(), help="First day of the season (YYYY-MM-DD).")
 @click.option("--to", "last", type=Day(), help="Last day of the season (YYYY-MM-DD).")
+@click.option("--open", "show", is_flag=True, help="Open the page.")
 @answering
 @click.pass_obj
 def review_command(
@@ -63,18 +64,19 @@ def review_command(
     *,
     first: date | None,
     last: date | None,
+    show: bool,
     as_json: bool,
     today: date | None,
     offline: bool,
 ) -> None:
-    r"""How well a season fitted.
+    r"""How well a season fitted: a page, and its summary.
 
     Every week is planned again with only what was known then, and held against the reeds that
     were judged. Without days: the last winter or summer half that ended.
 
     \b
     Examples:
-      planner review
+      planner review --open
       planner review --from 2025-10-01 --to 2026-03-31
       planner review --json
     """
@@ -95,3 +97,6 @@ def review_command(
     else:
         for line in review_lines(reviewed.document, settings.dates):
             click.echo(line)
+        click.echo(f"\nPage: {reviewed.page}")
+    if show:
+        click.launch(str(reviewed.page))

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from planner import __version__
 from planner.air.means import monday_of
 from planner.commands.ahead import MEMBERS
 from planner.commands.learn import Learned, learn, usual_diameter
@@ -22,6 +23,10 @@ from planner.plan.review_hindsight import Found, hindsight
 from planner.plan.review_rivals import Hindsight
 from planner.plan.review_scores import RoomWeek
 from planner.plan.review_season import Half, season, weeks_of
+from planner.report.index import render_index
+from planner.report.page import write_page
+from planner.report.review_page import render_review
+from planner.report.words import day
 from planner.room.model import indoor
 from planner.room.readings import humidity_by_day
 from planner.settings import Settings
@@ -33,10 +38,10 @@ ROOM_DRAWS = 64  # enough for the mean of a past week
 
 @dataclass(frozen=True)
 class Reviewed:
-    """A review, and where its page lies (None: not asked for)."""
+    """A review, and where its page lies."""
 
     document: ReviewDocument
-    page: Path | None
+    page: Path
 
 
 def review_season(
@@ -49,7 +54,7 @@ def review_season(
 ) -> Reviewed:
     """Review the season from *first* to *last*; left out, the last half year that ended.
 
-    *progress* is told once what takes its time.
+    Its page is written beside those of the plans. *progress* is told once what takes its time.
 
     Raises
     ------
@@ -57,6 +62,8 @@ def review_season(
         If the season would end before it begins.
     RecordError
         If the record can't be read.
+    RecordFull
+        If the folder of the pages can't be written.
     """
     southern = settings.bench.place.latitude < 0
     try:
@@ -70,7 +77,18 @@ def review_season(
             f"Planning {len(weeks_of(half))} weeks again, each as of then; this takes a while."
         )
         document = review(known(workshop, half, today))
-        return Reviewed(document, None)
+        return Reviewed(document, _written(document, workshop.reports, settings.dates))
+
+
+def _written(document: ReviewDocument, reports: Path, dates: str) -> Path:
+    """Write the page of a review and the list of pages beside it."""
+    path = page_path(reports, document)
+    html = render_review(
+        document, version=__version__, made_at=day(document.today, dates), dates=dates
+    )
+    write_page(html, path)
+    write_page(render_index(reports, dates=dates), reports / "index.html")
+    return path
 
 
 def known(workshop: Workshop, half: Half, today: date) -> Known:
@@ -183,6 +201,7 @@ def _room_weeks(workshop: Workshop, learned: Learned, half: Half) -> Iterator[Ro
             )
 
 
-def page_path(reports: Path, half: Half) -> Path:
+def page_path(reports: Path, document: ReviewDocument) -> Path:
     """Return where the page of a season's review lies."""
-    return reports / f"review-{half.first.isoformat()}-{half.last.isoformat()}.html"
+    first, last = document.season_from.isoformat(), document.season_to.isoformat()
+    return reports / f"review-{first}-{last}.html"

@@ -90,8 +90,8 @@ def worth_sentence(rival: Rival) -> str:
     return (
         f"against {RIVALS[rival.name]}, the plan's diameters were worth "
         f"{worth(rival.worth)} good reeds in 100: {in_100(rival.plan_share)} instead of "
-        f"{in_100(rival.share)} over {counted(rival.reeds, 'reed')}. Better with "
-        f"{in_100(rival.probability)}."
+        f"{in_100(rival.share)} over {counted(rival.reeds, 'reed')}. That they were the better "
+        f"choice: {in_100(rival.probability)}."
     )
 
 
@@ -153,9 +153,10 @@ def outlook_sentence(score: OutlookScore) -> str:
     """Return how good the outlook of a place's room was."""
     return (
         f"{score.place}: weekly room humidity off by {percent(score.absolute_error_pct, 1)} "
-        f"({signed(score.mean_error_pct, 1)} on average), {in_100(score.inside_80)} weeks within "
-        f"the interval that promised 80; the season's mean, said for every week, would have been "
-        f"off by {percent(score.usual_absolute_error_pct, 1)}. {counted(score.weeks, 'week')}."
+        f"({signed(score.mean_error_pct, 1)} on average), {round(score.inside_80 * score.weeks)} "
+        f"of {counted(score.weeks, 'week')} within the interval that promised 80 in 100; the "
+        f"season's mean, said for every week, would have been off by "
+        f"{percent(score.usual_absolute_error_pct, 1)}."
     )
 
 

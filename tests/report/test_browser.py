@@ -10,9 +10,11 @@ import pytest
 from planner.plan.documents import PlanDocument
 from planner.report.index import render_index
 from planner.report.page import render_plan, write_page
+from planner.report.review_page import render_review
 from tests.report import invented
 from tests.report.browser import A4, LETTER, Browser, node_module, open_browser, program
 from tests.report.test_page import MADE, NO_HISTORY, everything, hostile, many
+from tests.report.test_review_page import usual as season_reviewed
 
 pytestmark = pytest.mark.browser
 
@@ -34,6 +36,10 @@ PAGES = {
     "fifty": lambda: everything(invented.plan_document(12, many(50))),
     "no-history": lambda: render_plan(invented.plan_document(basis=NO_HISTORY, stock=()), **MADE),
     "long-names": lambda: everything(long_names()),
+    "review": lambda: render_review(season_reviewed(), **MADE),
+    "review-long-names": lambda: render_review(
+        replace(season_reviewed(), workshop=LONG, bench=LONG), **MADE
+    ),
 }
 
 
@@ -64,6 +70,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("no-history", 390, "light"),
         ("long-names", 320, "light"),
         ("index", 320, "light"),
+        ("review", 1000, "light"),
+        ("review", 320, "dark"),
     ],
 )
 def test_axe_finds_nothing(browser: Browser, folder: Path, name: str, width: int, scheme: str):
@@ -135,7 +143,7 @@ return cut;
 
 
 @pytest.mark.parametrize("width", [320, 640, 1000])
-@pytest.mark.parametrize("name", ["usual", "one-week", "year"])
+@pytest.mark.parametrize("name", ["usual", "one-week", "year", "review"])
 def test_no_word_of_a_picture_is_cut_off(browser: Browser, folder: Path, name: str, width: int):
     """Every word lies within its picture, in a size that can be read."""
     browser.show(folder / f"{name}.html", width=width)
@@ -159,6 +167,16 @@ def test_the_bench_sheets_are_two_at_most(
     first = sheets[0]
     assert "mm" in first
     assert "The weeks ahead" in first
+
+
+def test_a_review_prints_without_an_empty_sheet(browser: Browser, folder: Path, tmp_path: Path):
+    """The verdict with the picture first, the weeks on a sheet of their own; none nearly empty."""
+    browser.show(folder / "review.html")
+    sheets = browser.printed(tmp_path / "review.pdf", A4)
+    assert "Came out in range" in sheets[0]
+    assert "The season at the bench" in sheets[0]
+    assert "Week by week" in sheets[1]
+    assert all(len(sheet.split()) > 60 for sheet in sheets)
 
 
 def test_a_dark_screen_still_prints_on_white(browser: Browser, folder: Path, tmp_path: Path):
