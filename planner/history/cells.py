@@ -17,7 +17,7 @@ DECIMALS = {"temperature": 2, "humidity": 2}  # all else: tenths of a thousandth
 TEXT_LENGTH = 1000
 DAYS_BACK = {"today": 0, "yesterday": 1}
 NO_RESULT = (
-    "is a formula without its result; open the file in a spreadsheet program and save it there"
+    "is a formula without its result; mend it in a spreadsheet program, or just save the file there"
 )
 EMPTY = ("", "-", "\N{EN DASH}", "\N{EM DASH}", "n/a", "na")
 NUMBER = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s].*)?")
@@ -32,7 +32,7 @@ class BadValue(ValueError):
 
 @dataclass(frozen=True)
 class Formula:
-    """A cell of a spreadsheet that is a formula whose result isn't in the file."""
+    """A cell of a spreadsheet with a formula whose result isn't in the file, or with an error."""
 
     text: str
 

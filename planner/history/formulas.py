@@ -1,6 +1,6 @@
-"""Formulas of a spreadsheet that carry no result: a program wrote them and none reckoned them.
+"""Cells of a spreadsheet without a value to read: formulas that nobody reckoned, errors (#REF!).
 
-The reader of cells shows such a cell as empty; a diameter or a note would be lost in silence.
+The reader of cells shows them as empty; a diameter or a note would be lost in silence.
 """
 
 import io
@@ -15,22 +15,24 @@ from planner.errors import TableError
 from planner.history.cells import Formula
 
 Cells = list[list[Any]]
-ODD = (ValueError, TypeError, AttributeError)  # what openpyxl raises over a file it can't follow
+Found = Iterator[tuple[tuple[int, int], str]]  # row and column from 0, and what stands there
 
-# ECMA-376 part 1, elements c, f and v: a formula and then no value, or an empty one.
+# ECMA-376 part 1, elements c, f and v: a formula and then no value, or an empty one; an error.
 _XLSX = re.compile(
     rb"<(?:\w+:)?f\b[^>]*(?:/>|>[^<]*</(?:\w+:)?f>)\s*"
     rb"(?:<(?:\w+:)?v\s*/>|<(?:\w+:)?v></|</(?:\w+:)?c>)"
+    rb"|<(?:\w+:)?c\b[^>]*\bt=[\"']e[\"']"
 )
 # ODF 1.2, table:table-cell: a formula's result stands in office:value-type and its value.
 _ODS = re.compile(rb"<table:table-cell\b(?=[^>]*\btable:formula=)(?![^>]*\boffice:value-type=)")
 _TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _CELLS = (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
+_PLACE = re.compile(r"([A-Z]+)(\d+)")
 
 
 def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:
-    """Put a :class:`Formula` where a cell of the sheet is one without a result.
+    """Put a :class:`Formula` where a cell of the sheet holds one, but no value.
 
     Raises
     ------
@@ -39,14 +41,10 @@ def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:
     """
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            content = _suspect(archive)
+            found = dict(_found(archive, sheet))
     except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, OSError):
         return  # no zip, or a damaged one of which the reader of cells made what it could
-    if content is None:
-        return
-    try:
-        found = dict(_of_ods(content, sheet) if content else _of_xlsx(raw, sheet))
-    except (zipfile.BadZipFile, ElementTree.ParseError, LookupError, *ODD) as error:
+    except (ElementTree.ParseError, LookupError, ValueError) as error:
         raise TableError(
             f"{name} holds formulas without their results; open it in a spreadsheet program and "
             "save it there."
@@ -56,26 +54,63 @@ def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:
             cells[row][column] = Formula(text)
 
 
-def _suspect(archive: zipfile.ZipFile) -> bytes | None:
-    """The content of an ODS file with such formulas, nothing of such an XLSX file, else None."""
+def _found(archive: zipfile.ZipFile, sheet: str) -> Found:
+    """Yield such cells; the sheet is walked only where a quick look found some."""
     names = archive.namelist()
     if "content.xml" in names:
         content = archive.read("content.xml")
-        return content if _ODS.search(content) else None
-    sheets = [name for name in names if "worksheets/" in name]
-    return b"" if any(_XLSX.search(archive.read(name)) for name in sheets) else None
+        if _ODS.search(content):
+            yield from _of_ods(content, sheet)
+    elif any(_XLSX.search(archive.read(name)) for name in names if "worksheets/" in name):
+        yield from _of_xlsx(archive, sheet)
 
 
-def _of_xlsx(raw: bytes, sheet: str) -> Iterator[tuple[tuple[int, int], str]]:
-    from openpyxl import load_workbook
+def _of_xlsx(archive: zipfile.ZipFile, sheet: str) -> Found:
+    row, column = -1, -1
+    for event, node in ElementTree.iterparse(archive.open(_path(archive, sheet)), ("start", "end")):
+        kind = _local(node.tag)
+        if event == "start" and kind == "row":
+            row, column = int(node.get("r", row + 2)) - 1, -1
+        elif event == "end" and kind == "c":
+            column = _column(node.get("r"), column + 1)
+            parts = {_local(part.tag): part.text or "" for part in node}
+            unreckoned = "f" in parts and not parts.get("v") and node.get("t") != "str"
+            if unreckoned or node.get("t") == "e":
+                yield (row, column), f"={parts['f']}" if parts.get("f") else parts.get("v", "=")
+        elif event == "end" and kind == "row":
+            node.clear()
 
-    for row in load_workbook(io.BytesIO(raw), read_only=True)[sheet].iter_rows():
-        for cell in row:
-            if cell.data_type == "f":
-                yield (cell.row - 1, cell.column - 1), str(cell.value)
+
+def _path(archive: zipfile.ZipFile, sheet: str) -> str:
+    """The part of a workbook that holds a sheet."""
+    book = ElementTree.fromstring(archive.read("xl/workbook.xml"))
+    links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
+    link = {node.get("name"): _link(node) for node in book.iter() if _local(node.tag) == "sheet"}
+    target = {node.get("Id"): node.get("Target", "") for node in links}[link[sheet]]
+    return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
 
 
-def _of_ods(content: bytes, sheet: str) -> Iterator[tuple[tuple[int, int], str]]:
+def _link(sheet: ElementTree.Element) -> str | None:
+    """The id of a sheet's link; a bare "id" is none."""
+    return next((value for key, value in sheet.items() if key.endswith("}id")), None)
+
+
+def _column(place: str | None, following: int) -> int:
+    """The column of a cell's place such as AB12, else the one that follows. [from 0]"""
+    found = _PLACE.fullmatch(place or "")
+    if found is None:
+        return following
+    number = 0
+    for letter in found[1]:
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number - 1
+
+
+def _local(tag: str) -> str:
+    return tag.rpartition("}")[2]
+
+
+def _of_ods(content: bytes, sheet: str) -> Found:
     """Walk the sheet; rows and cells may stand for several alike."""
     here, row, column = False, 0, 0
     for event, node in ElementTree.iterparse(io.BytesIO(content), ("start", "end")):

@@ -3,6 +3,7 @@
 import io
 import zipfile
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,14 @@ from odfdo import Cell, Document, Row, Table
 from openpyxl import Workbook
 
 from planner.errors import TableError
+from planner.history.formulas import put_formulas
 from planner.history.read import TableFile, read_table
 from planner.history.tables import TableLimits
 
 PLACES = {"Bench Town": "Europe/Berlin"}
 HEADING = ["date", "diameter_mm", "opening_mm", "note"]
 DAY = "2026-11-02"
+EMPTY = (b"<v></v>", b"<v/>", b"<v />")
 
 
 def read(path: Path) -> TableFile:
@@ -51,6 +54,19 @@ def ods(path: Path, *rows: list[object]) -> Path:
     return path
 
 
+def edited(path: Path, part: str, *changes: tuple[bytes, bytes]) -> Path:
+    """A spreadsheet with some bytes of its parts changed."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(made, "w") as new:
+        for entry in old.namelist():
+            content = old.read(entry)
+            for before, after in changes if part in entry else ():
+                content = content.replace(before, after)
+            new.writestr(entry, content)
+    path.write_bytes(made.getvalue())
+    return path
+
+
 @pytest.mark.parametrize(("write", "sign"), [(xlsx, "="), (ods, "of:=")])
 def test_a_formula_without_a_result_is_named_by_row_and_column(tmp_path: Path, write, sign: str):
     """In a column that must be filled and in one that may be empty."""
@@ -73,15 +89,41 @@ def test_a_formula_without_a_result_is_named_by_row_and_column(tmp_path: Path, w
 def test_a_result_in_the_file_is_what_counts(tmp_path: Path):
     """As a spreadsheet program saves it."""
     path = xlsx(tmp_path / "reeds.xlsx", [DAY, "=10+0.4", 0.8, None])
-    changed = io.BytesIO()
-    with zipfile.ZipFile(path) as old, zipfile.ZipFile(changed, "w") as new:
-        for entry in old.namelist():
-            part = old.read(entry)
-            for empty in (b"<v></v>", b"<v/>", b"<v />"):
-                part = part.replace(empty, b"<v>10.4</v>")
-            new.writestr(entry, part)
-    path.write_bytes(changed.getvalue())
+    edited(path, "sheet1", *((empty, b"<v>10.4</v>") for empty in EMPTY))
     assert [row.diameter_mm for row in read(path).rows] == [10.4]
+
+
+def test_a_formula_whose_result_is_empty_text_is_an_empty_cell(tmp_path: Path):
+    """=IF(A2="","",...) is how makers leave a cell blank; the file says it is text."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, 10.4, 0.8, "=C2"])
+    edited(path, "sheet1", (b'<c r="D2">', b'<c r="D2" t="str">'))
+    assert [row.note for row in read(path).rows] == [None]
+
+
+def test_an_error_of_the_spreadsheet_is_no_empty_cell(tmp_path: Path):
+    """#REF! in a column that may be empty."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, 10.4, 0.8, "=C2"], [DAY, 10.4, 0.8, "=C3"])
+    edited(
+        path,
+        "sheet1",
+        (b'<c r="D2">', b'<c r="D2" t="e">'),
+        *((b"<f>C2</f>" + empty, b"<v>#REF!</v>") for empty in EMPTY),
+        *((empty, b"<v>7</v>") for empty in EMPTY),
+    )
+    with pytest.raises(TableError) as refused:
+        read(path)
+    assert [(cell.row, cell.column, cell.found) for cell in refused.value.cells] == [
+        (2, "note", "#REF!")
+    ]
+
+
+def test_a_file_too_odd_to_tell_where_is_refused(tmp_path: Path):
+    """One sentence, and the way out."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, "=10+0.4", 0.8, None])
+    edited(path, "workbook.xml.rels", (b'Id="', b'Ix="'))
+    put = partial(put_formulas, path.read_bytes(), "reeds.xlsx", "Sheet", [[""] * 4] * 2)
+    with pytest.raises(TableError, match="holds formulas without their results"):
+        put()
 
 
 def test_a_formula_in_a_column_that_is_left_out_does_not_matter(tmp_path: Path):
@@ -100,16 +142,11 @@ def test_a_formula_in_a_column_that_is_left_out_does_not_matter(tmp_path: Path):
 def test_cells_that_stand_for_several_are_counted(tmp_path: Path):
     """OpenDocument writes equal neighbours once, with a count."""
     path = ods(tmp_path / "reeds.ods", [DAY, "=1", 0.8, None])
-    changed = io.BytesIO()
-    with zipfile.ZipFile(path) as old, zipfile.ZipFile(changed, "w") as new:
-        for entry in old.namelist():
-            part = old.read(entry)
-            if entry == "content.xml":
-                empty = b'<table:table-row table:number-rows-repeated="3"><table:table-cell '
-                empty += b'table:number-columns-repeated="4"/></table:table-row>'
-                last = part.rindex(b"<table:table-row")
-                part = part[:last] + empty + part[last:]
-            new.writestr(entry, part)
-    path.write_bytes(changed.getvalue())
+    empty = b'<table:table-row table:number-rows-repeated="3"><table:table-cell '
+    empty += b'table:number-columns-repeated="4"/></table:table-row>'
+    with zipfile.ZipFile(path) as archive:
+        content = archive.read("content.xml")
+    last = content.rindex(b"<table:table-row")
+    edited(path, "content.xml", (content[last:], empty + content[last:]))
     with pytest.raises(TableError, match=r'row 5, column "diameter_mm": "of:=1"'):
         read(path)
