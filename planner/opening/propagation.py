@@ -167,10 +167,13 @@ def _matching(term: Term, mean: Floats, variance: Floats) -> Sites:
 
 
 def _change(solution: Solution, mean: Floats, variance: Floats, term: Term) -> float:
-    """Largest distance between the rows' means and what their sites ask for."""
+    """Largest distance of the rows' means and spreads from what their sites ask for."""
     if not len(mean):
         return 0.0
-    return float(np.abs(mean + variance * term.slope - solution.row_mean).max())
+    # Verdicts of "good" about the middle move no mean, so the spreads are looked at too.
+    kept = np.maximum(1.0 - variance * np.maximum(term.curvature, 0.0), 0.0)
+    spread = np.abs(np.sqrt(variance * kept) - np.sqrt(solution.row_variance)).max()
+    return float(max(np.abs(mean + variance * term.slope - solution.row_mean).max(), spread))
 
 
 def _mixed(old: Sites, new: Sites, damping: float) -> Sites:
