@@ -88,7 +88,11 @@ class PlaceSettings:
 
 @dataclass(frozen=True)
 class Settings:
-    """A workshop's settings; ``text`` is the file as read, for fingerprints."""
+    """A workshop's settings; ``text`` is the file as read, for fingerprints.
+
+    ``dates`` is how days are shown, ``typed_dates`` what 3/4/2026 is in a file or at the prompt:
+    the same where the maker said it, else ``ymd``, by which it is refused.
+    """
 
     folder: Path
     text: str
@@ -96,6 +100,7 @@ class Settings:
     contact: str
     fahrenheit: bool
     dates: str
+    typed_dates: str
     opening: Opening
     cane: Cane
     gouge: Gouge
@@ -203,6 +208,7 @@ def _settings(folder: Path, text: str, tree: dict[str, Any]) -> Settings:
         contact=workshop.get("contact", ""),
         fahrenheit=workshop.get("temperature") == "fahrenheit",
         dates=workshop.get("dates", "dmy"),
+        typed_dates=workshop.get("dates", "ymd"),
         opening=Opening(**tree.get("opening", {})),
         cane=Cane(**tree.get("cane", {})),
         gouge=Gouge(**tree.get("gouge", {})),

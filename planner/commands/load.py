@@ -7,10 +7,12 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from planner.commands.record import limits_of, zones_of
+from planner.commands.tables import foreign_for
 from planner.commands.workshop import Workshop, opened
 from planner.errors import RecordFull, TableError, WorkshopError
 from planner.history.read import read_table
 from planner.history.tables import TABLES
+from planner.report.words import counted
 from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
 from planner.weather.files import read_weather
 
@@ -70,9 +72,17 @@ def _load(source: Path, workshop: Workshop, today: date) -> Iterator[str]:
     for table in TABLES:
         path = _file(source, table)
         if path is not None:
-            found = read_table(path, table, limits_of(settings), zones_of(settings), today=today)
+            found = read_table(
+                path,
+                table,
+                limits_of(settings),
+                zones_of(settings),
+                today=today,
+                foreign=foreign_for(settings, table, {}),
+            )
             workshop.record.import_rows(table, found.rows, source=path.name)
-            yield f"{len(found.rows)} rows of {table} from {path.name}"
+            yield f"{counted(len(found.rows), 'row')} of {table} from {path.name}"
+            yield from found.notes
     for entry in settings.places:
         yield from _load_weather(source, workshop, entry, today)
 
@@ -90,7 +100,7 @@ def _load_weather(
         workshop.weather.put(
             place.name, found.days, source=FILE_SOURCE, fetched_at=fetched_at, kind=found.kind
         )
-        yield f"{len(found.days)} days of weather for {place.name} from {path.name}"
+        yield f"{counted(len(found.days), 'day')} of weather for {place.name} from {path.name}"
     for path in sorted(source.glob(f"forecast-{place.name}-*.csv")):
         found = read_weather(path, place.timezone)
         issued = _issued(path)

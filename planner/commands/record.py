@@ -36,4 +36,10 @@ def zones_of(settings: Settings) -> dict[str, str]:
 
 def reader_of(settings: Settings, today: date) -> Reader:
     """Return what a cell typed at the bench is read against."""
-    return Reader(limits_of(settings), zones_of(settings), today)
+    return Reader(
+        limits_of(settings),
+        zones_of(settings),
+        today,
+        settings.typed_dates,
+        settle_dates='set dates = "dmy" or "mdy" under [workshop] in workshop.toml',
+    )

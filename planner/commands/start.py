@@ -16,6 +16,7 @@ TEMPLATE = """\
 [workshop]
 name = {name}
 {contact}
+# dates = "dmy"              # what 3/4/2026 is, typed or in a table: dmy or mdy; else it is refused
 
 [opening]
 # The range at the tip that you want. Left out, it is learned from your verdicts.

@@ -45,7 +45,7 @@ def import_table(
     """Take a file into the record, all rows or none.
 
     ``said`` are ``map``, ``verdicts``, ``units`` and ``dates``, put over what ``workshop.toml``
-    keeps for the table.
+    keeps for the table, and that over its own ``dates``.
 
     Raises
     ------
@@ -83,7 +83,8 @@ def foreign_for(settings: Settings, table: str, said: Mapping[str, Any]) -> Fore
     if not isinstance(kept, Mapping):
         raise WrongUse(f"{where}must be a table of map, verdicts, units and dates.")
     told = {key: value for key, value in said.items() if value is not None}
-    return foreign_of(TABLES[table], told).over(foreign_of(TABLES[table], kept, where))
+    own = foreign_of(TABLES[table], kept, where).over(Foreign(dates=settings.typed_dates))
+    return foreign_of(TABLES[table], told).over(own)
 
 
 def remember(settings: Settings, table: str, said: Mapping[str, Any]) -> str:

@@ -138,7 +138,7 @@ def import_weather(
         path,
         place.timezone,
         last=None if kind == "forecast" else today,
-        dates=dates or settings.dates,
+        dates=dates or settings.typed_dates,
         renamed=_headings(settings),
     )
     if found.kind == "typical" and kind == "forecast":

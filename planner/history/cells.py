@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeAlias
 from zoneinfo import ZoneInfo
 
-from planner.history.dates import CLOCK_ALLOWED, DATE_ALLOWED, date_in, time_in
+from planner.history.dates import CLOCK_ALLOWED, DATE_ALLOWED, TwoWays, date_in, time_in
 from planner.history.tables import Column, TableLimits
 
 Value: TypeAlias = str | float | int | date | datetime
@@ -52,6 +52,7 @@ class Reader:
     dates : what 3/4/2026 is: ``dmy``, ``mdy``, or ``ymd`` to refuse it
     units : column to the unit of its bare numbers: see :func:`in_unit`
     words : column to the maker's own words for its choices
+    settle_dates : how to say what 3/4/2026 is, where that isn't known
     """
 
     limits: TableLimits
@@ -60,6 +61,7 @@ class Reader:
     dates: str = "ymd"
     units: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    settle_dates: str = "say --dates dmy or --dates mdy"
 
     def value(self, column: Column, cell: Any) -> Value | None:
         """Return the value of a cell, None for an empty one.
@@ -226,6 +228,8 @@ def _day(reader: Reader, cell: Any) -> date:
         return reader.today - timedelta(days=DAYS_BACK[word])
     try:
         return date_in(cell, reader.dates)
+    except TwoWays as error:
+        raise BadValue(f"{error}, or {reader.settle_dates}") from None
     except ValueError as error:
         raise BadValue(str(error) or DATE_ALLOWED) from None
 
@@ -234,6 +238,8 @@ def _time(reader: Reader, column: Column, cell: Any) -> datetime:
     """A point in time as written; without an offset it stays so, see :func:`in_zone`."""
     try:
         return time_in(cell, reader.dates)
+    except TwoWays as error:
+        raise BadValue(f"{error}, or {reader.settle_dates}") from None
     except ValueError as error:
         raise BadValue(str(error) or CLOCK_ALLOWED) from None
 

@@ -7,7 +7,7 @@ from typing import Any
 FIRST_YEAR = 1900
 DATE_ALLOWED = "must be a date such as 2026-11-23"
 CLOCK_ALLOWED = "must be a time such as 2026-11-23T08:00, with an offset or Z where it isn't local"
-AMBIGUOUS = "can be read two ways; write {one} or {two}, or say --dates dmy or --dates mdy"
+AMBIGUOUS = "can be read two ways; write {one} or {two}"
 ORDERS = ("ymd", "dmy", "mdy")
 
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
@@ -16,13 +16,19 @@ _NAMED = re.compile(r"(?:(\d{1,2})\.?\s+([a-z]+)\.?,?|([a-z]+)\.?\s+(\d{1,2}),?)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
+class TwoWays(ValueError):
+    """A day such as 3/4/2026, of which it isn't known which is the month."""
+
+
 def date_in(cell: Any, order: str = "ymd") -> date:
     """Return the day that a cell says.
 
     Raises
     ------
     ValueError
-        If it says none, or 3/4/2026 and *order* is ``ymd``; the text says what is allowed.
+        If it says none; the text says what is allowed.
+    TwoWays
+        If it is 3/4/2026 and *order* is ``ymd``.
     """
     if isinstance(cell, datetime):
         cell = cell.date() if cell.time() == time() else cell.isoformat()
@@ -93,7 +99,7 @@ def _year_last(one: str, two: str, year: str, order: str) -> date:
             "one": f"{year}-{second:02}-{first:02}",
             "two": f"{year}-{first:02}-{second:02}",
         }
-        raise ValueError(AMBIGUOUS.format(**readings))
+        raise TwoWays(AMBIGUOUS.format(**readings))
     return _day(year, first, second) if second > 12 else _day(year, second, first)
 
 

@@ -22,13 +22,13 @@ class Foreign:
     headings : the file's heading (as :func:`plain` writes it) to our column, "" to leave it out
     verdicts : the file's word (as :func:`plain` writes it) to closed, good or open
     units : our column to the unit of its bare numbers, one of :data:`UNITS`
-    dates : what 3/4/2026 is: ``dmy``, ``mdy``, or ``ymd`` to refuse it
+    dates : what 3/4/2026 is: ``dmy``, ``mdy``, ``ymd`` to refuse it, "" where nothing was said
     """
 
     headings: Mapping[str, str] = field(default_factory=dict)
     verdicts: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
-    dates: str = "ymd"
+    dates: str = ""
 
     def over(self, other: "Foreign") -> "Foreign":
         """Return this put over another: what is said here wins."""
@@ -36,7 +36,7 @@ class Foreign:
             {**other.headings, **self.headings},
             {**other.verdicts, **self.verdicts},
             {**other.units, **self.units},
-            other.dates if self.dates == "ymd" else self.dates,
+            self.dates or other.dates,
         )
 
     def with_units(self, units: Mapping[str, str]) -> "Foreign":
@@ -60,8 +60,8 @@ def foreign_of(table: Table, said: Mapping[str, Any], where: str = "") -> Foreig
             raise WrongUse(f'{where}"{key}" is not one of {", ".join(KEYS)}.')
     columns = [column.name for column in table.columns]
     numbers = [column.name for column in table.columns if column.kind == "number"]
-    dates = said.get("dates") or "ymd"
-    _one_of(dates, list(ORDERS), f"{where}dates")
+    dates = said.get("dates") or ""
+    _one_of(dates, ["", *ORDERS], f"{where}dates")
     headings = _pairs(said.get("map"), f"{where}map")
     for target in headings.values():
         _one_of(target, [*columns, "id", IGNORED], f"{where}map")

@@ -52,9 +52,8 @@ def read_table(
     foreign = foreign or Foreign()
     found = headings_of(spec, sheet.heading, foreign, sheet.name, sheet.heading_row)
     foreign = foreign.with_units(found.units)
-    reader = Reader(
-        limits, places, today, foreign.dates, foreign.units, {"verdict": foreign.verdicts}
-    )
+    dates = foreign.dates or "ymd"
+    reader = Reader(limits, places, today, dates, foreign.units, {"verdict": foreign.verdicts})
     rows: list[Row] = []
     faults: list[BadCell] = []
     for number, cells in _cells(sheet, found):

@@ -167,6 +167,28 @@ def test_a_bad_file_changes_nothing(shop: Path):
     assert rows(shop, "reeds") == []
 
 
+DMY = '[workshop]\ndates = "dmy"\n'
+AMBIGUOUS = "date,diameter_mm,verdict\n3/4/2026,10.4,good\n"
+
+
+def test_the_days_of_the_settings_are_how_days_are_read(shop: Path):
+    """At the prompt, by options and in files; what is said now goes before it."""
+    file = shop / "reeds.csv"
+    file.write_text(AMBIGUOUS, encoding="utf-8")
+    one = ("add", "reed", "--diameter-mm", "10.4", "--verdict", "good", "--date", "3/4/2026")
+    refused = planner(shop, "import", "reeds", str(file), *TODAY)
+    assert "two ways; write 2026-04-03 or 2026-03-04, or say --dates dmy" in refused.stderr
+    assert 'or set dates = "dmy" or "mdy" under [workshop]' in planner(shop, *one, *TODAY).stderr
+    (shop / "workshop.toml").write_text(DMY + SETTINGS, encoding="utf-8")
+    assert planner(shop, *one, *TODAY).exit_code == 0
+    assert planner(shop, "add", "reed", *TODAY, typed="10.4 good date=3/4/2026\n").exit_code == 0
+    for words in ((), ("--dates", "mdy")):
+        assert planner(shop, "import", "reeds", str(file), *words, *TODAY).exit_code == 0
+    days = [row["date"] for row in rows(shop, "reeds")]
+    assert days == ["2026-03-04", "2026-04-03", "2026-04-03"]
+    assert planner(shop, "import", "reeds", str(file), "--dates", "ymd", *TODAY).exit_code == 1
+
+
 def test_a_foreign_table_is_remembered(shop: Path):
     """Said once with --remember, kept in workshop.toml for the next time."""
     file = shop / "old.csv"

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from planner.commands.load import load_folder
+from planner.commands.record import open_record
 from planner.commands.tables import foreign_for
 from planner.errors import TableError, WorkshopError
 from planner.settings import read_settings
@@ -27,7 +28,7 @@ def test_what_is_there_is_taken_in(tmp_path: Path):
     """A folder with reeds alone is enough; each file is told."""
     source = _source(tmp_path, reeds="date,diameter_mm,verdict\n2026-11-20,10.4,good\n")
     loaded = load_folder(source, tmp_path / "w", today=TODAY)
-    assert loaded.lines == ("1 rows of reeds from reeds.csv",)
+    assert loaded.lines == ("1\u00a0row of reeds from reeds.csv",)
 
 
 def test_a_folder_without_a_table_is_said(tmp_path: Path):
@@ -41,6 +42,17 @@ def test_a_bad_cell_is_named(tmp_path: Path):
     source = _source(tmp_path, reeds="date,diameter_mm,verdict\n2026-11-20,105,good\n")
     with pytest.raises(TableError, match="105"):
         load_folder(source, tmp_path / "w", today=TODAY)
+
+
+def test_what_the_settings_keep_for_a_table_holds_here_too(tmp_path: Path):
+    """Own headings and days, as in any import; columns left out are named."""
+    source = _source(tmp_path, reeds="Tag,Ø,verdict,price\n3/4/2026,10.4,good,9\n")
+    kept = '[workshop]\ndates = "mdy"\n[import.reeds]\nmap = "Tag=date,Ø=diameter_mm"\n'
+    (source / "workshop.toml").write_text(kept + PLACE, encoding="utf-8")
+    loaded = load_folder(source, tmp_path / "w", today=TODAY)
+    assert loaded.lines[1] == "reeds.csv: left out the columns price."
+    with open_record(loaded.settings) as record:
+        assert [reed.date for reed in record.reeds()] == [date(2026, 3, 4)]
 
 
 def test_headings_kept_for_weather_do_not_stop_other_imports(tmp_path: Path):

@@ -98,7 +98,7 @@ def test_a_day_is_read(reader: Reader, cell: object, value: date):
     ("cell", "words"),
     [
         ("03/04/2026", "2026-04-03 or 2026-03-04, or say --dates dmy or --dates mdy"),
-        ("03.04.2026", "can be read two ways"),
+        ("03.04.2026", "can be read two ways; write 2026-04-03 or 2026-03-04, or say --dates"),
         ("3/4/26", "the year needs four digits"),
         ("2026-02-30", "there is no such day"),
         ("2026-11-26", "must not lie after today, 2026-11-25"),
