@@ -1,17 +1,18 @@
 """Fitting the room's parameters to its readings: maximum of the posterior, and its width there.
 
-Gauss-Newton on residuals freed of their correlation by the misfit's own filter; the misfit's
-size by the evidence (Laplace); readings far off anything expected are given less weight.
+Gauss-Newton under the misfit's own covariance; the misfit's size by the evidence (Laplace);
+readings far off anything expected are given less weight.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.air.humidity import Floats
-from planner.room.misfit import Misfit, whiten
+from planner.room.misfit import Correlation, Misfit, innovations
 from planner.room.priors import Prior
 
 Predict = Callable[[Floats], Floats]  # parameter sets (sets, k) -> values (sets, n)
@@ -43,6 +44,11 @@ class Evidence:
     predict: Predict
     usual_misfit: Misfit
     misfit: Misfit
+
+    @cached_property
+    def correlation(self) -> Correlation:
+        """Of the values about the model, factored once."""
+        return Correlation(self.day, self.variance, self.misfit)
 
 
 @dataclass(frozen=True)
@@ -91,17 +97,11 @@ def _normal_equations(
     precision: Floats = np.asarray(np.linalg.inv(prior.covariance), dtype=float)
     slope = precision @ (prior.mean - mean)
     for part in evidence:
-        columns = whitened_columns(part, prior, mean)
-        precision = precision + columns[:, 1:].T @ columns[:, 1:]
-        slope = slope + columns[:, 1:].T @ columns[:, 0]
+        columns = _columns(part, prior, mean)
+        products = columns[:, 1:].T @ part.correlation.solve(columns)
+        precision = precision + products[:, 1:]
+        slope = slope + products[:, 0]
     return precision, slope
-
-
-def whitened_columns(part: Evidence, prior: Prior, mean: Floats) -> Floats:
-    """Residual and derivatives (n, 1 + k) at *mean*, freed of correlation."""
-    columns = _columns(part, prior, mean)
-    slow, quick = np.array([part.misfit.slow]), np.array([part.misfit.quick])
-    return np.asarray(whiten(part.day, part.variance, columns, slow, quick).columns[0])
 
 
 def _columns(part: Evidence, prior: Prior, mean: Floats) -> Floats:
@@ -117,17 +117,14 @@ def _losses(prior: Prior, evidence: tuple[Evidence, ...], tried: Floats) -> Floa
     losses = np.einsum("si,si->s", away @ np.linalg.inv(prior.covariance), away)
     for part in evidence:
         residuals = (part.value - part.predict(tried)).T
-        slow, quick = np.array([part.misfit.slow]), np.array([part.misfit.quick])
-        white = whiten(part.day, part.variance, residuals, slow, quick).columns[0]
-        losses = losses + (white**2).sum(axis=0)
+        losses = losses + (residuals * part.correlation.solve(residuals)).sum(axis=0)
     return np.asarray(losses)
 
 
 def _with_less_weight(part: Evidence, mean: Floats) -> Evidence:
     """Enlarge the noise of readings that no wandering explains: a bath, a draught, the sun."""
-    residual = (part.value - part.predict(mean[None])[0])[:, None]
-    slow, quick = np.array([part.misfit.slow]), np.array([part.misfit.quick])
-    off = np.abs(whiten(part.day, part.variance, residual, slow, quick).columns[0, :, 0])
+    residual = part.value - part.predict(mean[None])[0]
+    off = np.abs(innovations(part.day, part.variance, residual, part.misfit))
     total = part.variance + part.misfit.quick**2
     extra = total * (np.maximum(off / FAR_OFF, 1.0) ** 2 - 1.0)
     return replace(part, variance=part.variance + extra)
@@ -138,7 +135,15 @@ def _with_misfit(prior: Prior, part: Evidence, mean: Floats) -> Evidence:
     usual = part.usual_misfit
     slow = usual.slow * np.exp(np.repeat(GRID, len(GRID)))
     quick = usual.quick * np.exp(np.tile(GRID, len(GRID)))
-    logarithm = _log_evidence(prior, part, mean, slow, quick)
+    columns = _columns(part, prior, mean)
+    columns[:, 0] += columns[:, 1:] @ (mean - prior.mean)
+    precision = np.asarray(np.linalg.inv(prior.covariance), dtype=float)
+    logarithm = np.array(
+        [
+            _log_evidence(precision, columns, Correlation(part.day, part.variance, Misfit(a, b)))
+            for a, b in zip(slow.tolist(), quick.tolist(), strict=True)
+        ]
+    )
     logarithm -= 0.5 * (np.log(slow / usual.slow) / LOG_DEVIATION) ** 2
     logarithm -= 0.5 * (np.log(quick / usual.quick) / LOG_DEVIATION) ** 2
     weight = np.exp(logarithm - logarithm.max())
@@ -147,16 +152,15 @@ def _with_misfit(prior: Prior, part: Evidence, mean: Floats) -> Evidence:
     return replace(part, misfit=found)
 
 
-def _log_evidence(
-    prior: Prior, part: Evidence, mean: Floats, slow: Floats, quick: Floats
-) -> Floats:
-    """Logarithm of the evidence (grid,) of misfits, the model linear about *mean*."""
-    columns = _columns(part, prior, mean)
-    columns[:, 0] += columns[:, 1:] @ (mean - prior.mean)
-    white = whiten(part.day, part.variance, columns, slow, quick)
-    products = np.swapaxes(white.columns, 1, 2) @ white.columns
-    precision = np.linalg.inv(prior.covariance) + products[:, 1:, 1:]
-    pulled = np.linalg.solve(precision, products[:, 1:, :1])
-    quadratic = products[:, 0, 0] - (products[:, :1, 1:] @ pulled)[:, 0, 0]
-    determinant = white.log_determinant + np.linalg.slogdet(precision)[1]
-    return np.asarray(-0.5 * (quadratic + determinant))
+def _log_evidence(before: Floats, columns: Floats, correlation: Correlation) -> float:
+    """Logarithm of the evidence of a misfit, the model linear about its prior's mean.
+
+    *columns* (n, 1 + k) are the residuals there and the derivatives, *before* (k, k) the prior's
+    precision.
+    """
+    products = columns.T @ correlation.solve(columns)
+    precision = before + products[1:, 1:]
+    pulled = np.linalg.solve(precision, products[1:, 0])
+    quadratic = products[0, 0] - products[0, 1:] @ pulled
+    determinant = correlation.log_determinant + np.linalg.slogdet(precision)[1]
+    return float(-0.5 * (quadratic + determinant))
