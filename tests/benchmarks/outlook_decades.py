@@ -67,8 +67,13 @@ class UsualRoom:
         return moisture_over(Air(air.days, warm, vapour_pressure(humid, warm)), starts, WEEK)
 
 
-def examine(table: Days, *, least_years: float, every: int, members: int = 400) -> pd.DataFrame:
-    """Return the scores at one place from every origin with *least_years* of weather before it."""
+def examine(
+    table: Days, *, least_years: float, every: int, members: int = 400, kept: float = 100.0
+) -> pd.DataFrame:
+    """Return the scores at one place from every origin with *least_years* of weather before it.
+
+    Only the last *kept* years before an origin are known to any method.
+    """
     room = UsualRoom(table)
     whole, known = past_air(table, table.day[0].item(), table.day[-1].item())
     count = np.concatenate([[0], np.cumsum(known)])
@@ -83,7 +88,11 @@ def examine(table: Days, *, least_years: float, every: int, members: int = 400) 
             continue
         window = slice(at - LEAD_IN, at + WEEK * WEEKS)
         truth = room.weeks(_part(whole, window), starts)[0]
-        for method, said in _methods(table, whole, history, room, at, starts, members):
+        begin = max(0, at - round(kept * YEAR))
+        past = table.where(table.day >= whole.days[begin])
+        here = _part(whole, slice(begin, None))
+        since = at - begin
+        for method, said in _methods(past, here, history[begin:], room, since, starts, members):
             crps, inside, width = said.against(truth)
             rows += [
                 (at, week + 1, method, crps[week], inside[week], width[week])
@@ -131,8 +140,9 @@ def _methods(
         table, None, first=today - timedelta(days=LEAD_IN), today=today, last=last, members=members
     )
     yield OUTLOOK, Members(room.weeks(found.air, starts))
-    yield PLAIN, Members(room.weeks(_past_years(whole, at, (0,)), starts))
-    yield "past years, shifted", Members(room.weeks(_past_years(whole, at, SHIFTS), starts))
+    if at >= round(YEAR):
+        yield PLAIN, Members(room.weeks(_past_years(whole, at, (0,)), starts))
+        yield "past years, shifted", Members(room.weeks(_past_years(whole, at, SHIFTS), starts))
     yield "last week goes on", Members(np.full((1, WEEKS), history[at - WEEK : at].mean()))
     yield "harmonic season", _harmonic(history[:at], at)
 
@@ -140,7 +150,7 @@ def _methods(
 def _past_years(whole: Air, at: int, shifts: Iterable[int]) -> Air:
     """Return the known days and then each past year's own, as far as the record goes back."""
     length = WEEK * WEEKS
-    back = [round(k * YEAR) for k in range(1, int(at / YEAR) + 1)]
+    back = [round(k * YEAR) for k in range(1, round(at / YEAR) + 1)]
     begins = [at - days + shift for days in back for shift in shifts]
     begins = [b for b in begins if b >= 0 and b + length <= at]
     rows = [
@@ -199,7 +209,7 @@ def later(rows: pd.DataFrame) -> dict[str, tuple[float, float]]:
 def verdict(name: str, rows: pd.DataFrame) -> str:
     """Return one line: CRPS against the plain past years, and coverage, weeks 3 to 12."""
     found = later(rows)
-    (ours, share), (theirs, their_share) = found[OUTLOOK], found[PLAIN]
+    (ours, share), (theirs, their_share) = found[OUTLOOK], found.get(PLAIN, (np.nan, np.nan))
     origins = rows["origin"].nunique()
     return (
         f"{name}: weeks 3-12, {origins} origins: CRPS {ours:.4f}, past years {theirs:.4f}, ratio "
@@ -237,6 +247,8 @@ def _options() -> argparse.Namespace:
     )
     parser.add_argument("folder", nargs="?", type=Path, help="default: data of packages, invented")
     parser.add_argument("--years", type=float, default=10.0, help="least years before an origin")
+    parser.add_argument("--kept", type=float, default=100.0, metavar="YEARS",
+                        help="of the past, only the last years are known")  # fmt: skip
     parser.add_argument("--every", type=int, default=28, help="days between origins")
     parser.add_argument("--members", type=int, default=400, help="possible futures of the outlook")
     parser.add_argument("--most-places", type=int, help="stop after so many")
@@ -265,8 +277,11 @@ def main() -> int:
             print(f"{name}: left out, {table}")
             continue
         years = len(table) / YEAR
-        least = min(options.years, max(2.0, years / 2))
-        rows = examine(table, least_years=least, every=options.every, members=options.members)
+        least = min(options.years, max(2.0, years / 2), options.kept)
+        rows = examine(
+            table, least_years=least, every=options.every, members=options.members,
+            kept=options.kept,
+        )  # fmt: skip
         if rows.empty:
             print(f"{name}: left out, {years:.1f} years are too few")
             continue
