@@ -10,10 +10,12 @@ from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
 from planner.opening.observations import CLOSED, GOOD, OPEN
 from planner.plan.documents import PlanDocument, Spread
-from planner.report.figures import HistoryShown, JudgedReed
+from planner.report.figures import HistoryShown, JudgedReed, RoomBasis
 from planner.report.index import render_index
 from planner.report.page import render_plan, write_page
 from planner.report.words import day
+from planner.room.findings import Range, findings
+from planner.room.model import RoomFit
 
 SHOWN_REEDS = 400  # the latest; more points than that are a smudge, and a heavy page
 TENTH = 1.2815515655446004  # standard normal 90th percentile
@@ -35,6 +37,7 @@ def write_plan_page(
         document,
         gouger=gouge_document(workshop, today=learned.today),
         history=history_shown(learned, document),
+        rooms=rooms_shown(learned),
         version=__version__,
         made_at=day(learned.today, settings.dates),
         dates=settings.dates,
@@ -47,7 +50,8 @@ def write_plan_page(
 def history_shown(learned: Learned, document: PlanDocument) -> HistoryShown | None:
     """Return the latest openings beside what the model expected of them; None without reeds."""
     seen, residuals = learned.observations, learned.fit.residuals
-    if not len(seen):
+    usable = np.flatnonzero(np.isfinite(residuals.expected))[-SHOWN_REEDS:]
+    if not len(usable):
         return None
     low = residuals.expected - TENTH * residuals.spread
     high = residuals.expected + TENTH * residuals.spread
@@ -59,8 +63,29 @@ def history_shown(learned: Learned, document: PlanDocument) -> HistoryShown | No
                 VERDICTS.get(int(seen.verdict[i]), ""),
                 Spread(float(low[i]), float(residuals.expected[i]), float(high[i])),
             )
-            for i in range(max(0, len(seen) - SHOWN_REEDS), len(seen))
+            for i in usable.tolist()
         ),
         document.basis.wanted_low_mm,
         document.basis.wanted_high_mm,
     )
+
+
+def rooms_shown(learned: Learned) -> tuple[RoomBasis, ...]:
+    """Return what the plan takes the rooms to be, the bench first."""
+    return tuple(_room(name, fit) for name, fit in learned.rooms.items())
+
+
+def _room(name: str, fit: RoomFit) -> RoomBasis:
+    found, known = findings(fit), fit.knowledge
+    return RoomBasis(
+        name,
+        _spread(found.set_point) if known.heated else None,
+        found.days_read,
+        _spread(found.floor),
+        _spread(found.ceiling),
+        known.air_conditioned,
+    )
+
+
+def _spread(found: Range | None) -> Spread | None:
+    return None if found is None else Spread(found.p10, found.p50, found.p90)

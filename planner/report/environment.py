@@ -88,6 +88,7 @@ def dated(order: str) -> dict[str, Any]:
     return {
         "day": lambda when: _time(when, words.day(when, order)),
         "short_day": lambda when: _time(when, words.short_day(when, order)),
+        "row_day": lambda when: _row_day(when, order),
         "plain_day": lambda when: words.day(when, order),
         "plain_short_day": lambda when: words.short_day(when, order),
     }
@@ -97,3 +98,14 @@ def _time(when: date, written: str) -> Markup:
     return Markup('<time class="n" datetime="{}">{}</time>').format(
         when.isoformat(), escape(written)
     )
+
+
+def _row_day(when: date, order: str) -> Markup:
+    """A day whose weekday and year are left out where a row has no room for them."""
+    written, short = words.day(when, order), words.short_day(when, order)
+    before, _, after = written.rpartition(short)
+    parts = [
+        Markup('<span class="if-room">{}</span>').format(part) if part else ""
+        for part in (before, after)
+    ]
+    return Markup("{}{}{}").format(parts[0], short, parts[1])

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.plan.documents import Spread
+from planner.report.words import counted, in_100
+
+ENOUGH = 20  # measured reeds: with fewer a share within the band says nothing
 
 
 @dataclass(frozen=True)
@@ -24,14 +27,45 @@ class JudgedReed:
 class HistoryShown:
     """The openings of a history against the model, and the range that the maker wants. [mm]
 
-    ``reeds`` are in the order of their days. ``words`` say how well the two agree, as reckoned by
-    the caller.
+    ``reeds`` are in the order of their days.
     """
 
     reeds: Sequence[JudgedReed]
     wanted_low_mm: float
     wanted_high_mm: float
-    words: str = ""
+
+    @property
+    def words(self) -> str:
+        """How well the two agree."""
+        measured = [r for r in self.reeds if r.opening_mm is not None]
+        if len(measured) < ENOUGH:
+            return ""
+        within = sum(
+            r.expected_mm.p10 <= r.opening_mm <= r.expected_mm.p90
+            for r in measured
+            if r.opening_mm is not None
+        )
+        return (
+            f"Of {counted(len(measured), 'measured reed')} shown, "
+            f"{in_100(within / len(measured))} lie within the band, which should hold 80. It is "
+            "drawn with all that is known now; how well it was foretold, planner review says."
+        )
+
+
+@dataclass(frozen=True)
+class RoomBasis:
+    """What the plan takes a place's room to be.
+
+    ``set_point_c`` is None for a room without heating; ``held_up_to_pct`` and
+    ``held_down_to_pct`` are None unless something holds the humidity there.
+    """
+
+    place: str
+    set_point_c: Spread | None
+    days_read: int
+    held_up_to_pct: Spread | None = None
+    held_down_to_pct: Spread | None = None
+    air_conditioned: bool = False
 
 
 @dataclass(frozen=True)

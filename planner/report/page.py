@@ -2,7 +2,7 @@
 
 import os
 from base64 import b64encode
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from hashlib import sha256
@@ -23,7 +23,7 @@ from planner.report.charts.stock import class_name, stock_picture
 from planner.report.charts.weeks import weeks_picture
 from planner.report.charts.weeks_frame import WeeksShown
 from planner.report.environment import dated, environment
-from planner.report.figures import HistoryShown
+from planner.report.figures import HistoryShown, RoomBasis
 from planner.report.gouge_words import sentences
 from planner.report.plan_view import (
     PlaceWeeks,
@@ -48,6 +48,7 @@ def render_plan(
     *,
     gouger: GougeDocument | None = None,
     history: HistoryShown | None = None,
+    rooms: Sequence[RoomBasis] = (),
     version: str,
     made_at: str,
     dates: str = "dmy",
@@ -84,6 +85,7 @@ def render_plan(
         ),
         gouger=gouger,
         history=history,
+        rooms=rooms,
         pictures=BesidePictures.of(document, gouger, history, dates),
         gouge_sentences=lambda state: sentences(gouger, state, dates) if gouger else (),
         class_name=class_name,

@@ -1,12 +1,15 @@
 """What of a plan goes where on the page: which week is now, what belongs to which place."""
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
 from planner.plan.documents import PlanDocument, Preparation, Spell, WeekAdvice
+from planner.report.words import DASH
 
+FIGURE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 WEEK = timedelta(days=7)
 
 
@@ -72,17 +75,31 @@ def being_finished(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | N
 
 
 def reasons_of(weeks: tuple[WeekAdvice, ...]) -> tuple[Reason, ...]:
-    """Return why, each reason once for the weeks in a row that share it."""
+    """Return why, each reason once for the weeks in a row that share it but for its figures."""
     return tuple(
-        Reason(run[0].week_start, run[-1].week_start, why)
-        for why, run in _runs(weeks)
-        if why.strip()
+        Reason(run[0].week_start, run[-1].week_start, in_one([week.why for week in run]))
+        for run in _alike(weeks)
+        if run[0].why.strip()
     )
 
 
-def _runs(weeks: tuple[WeekAdvice, ...]) -> Iterator[tuple[str, list[WeekAdvice]]]:
-    for why, run in groupby(weeks, key=lambda week: week.why):
-        yield why, list(run)
+def _alike(weeks: tuple[WeekAdvice, ...]) -> Iterator[list[WeekAdvice]]:
+    for _, run in groupby(weeks, key=lambda week: FIGURE.sub("#", week.why)):
+        yield list(run)
+
+
+def in_one(sentences: Sequence[str]) -> str:
+    """Return sentences that differ in their figures alone as one, a figure that varies as a range.
+
+    ``Room about 26 %`` and ``Room about 28 %`` are ``Room about 26–28 %``.
+    """
+    columns = zip(*(FIGURE.findall(sentence) for sentence in sentences), strict=True)
+    ranges = iter([_from_to(sorted(set(column), key=float)) for column in columns])
+    return FIGURE.sub(lambda _: next(ranges), sentences[0])
+
+
+def _from_to(figures: Sequence[str]) -> str:
+    return figures[0] if len(figures) == 1 else f"{figures[0]}{DASH}{figures[-1]}"
 
 
 def deadlines_of(document: PlanDocument) -> tuple[Deadline, ...]:

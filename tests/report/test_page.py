@@ -12,10 +12,12 @@ import pytest
 from jinja2 import UndefinedError
 
 from planner.errors import RecordFull
-from planner.plan.documents import Basis, PlanDocument
+from planner.plan.documents import Basis, PlanDocument, Spread
 from planner.report import words
 from planner.report.environment import environment
+from planner.report.figures import HistoryShown, JudgedReed
 from planner.report.page import MOST_BYTES, render_plan, write_page
+from planner.report.plan_view import in_one, reasons_of
 from tests.report import invented
 from tests.report.page_walk import Page, plain, walk
 
@@ -26,7 +28,11 @@ HOSTILE = '<script>alert("1")</script><img src=x onerror=alert(2)>&"\'{{ 7 * 7 }
 def everything(document: PlanDocument) -> str:
     """Return the page with all that may stand on it."""
     return render_plan(
-        document, gouger=invented.gouge_document(), history=invented.history(), **MADE
+        document,
+        gouger=invented.gouge_document(),
+        history=invented.history(),
+        rooms=invented.ROOMS,
+        **MADE,
     )
 
 
@@ -239,6 +245,61 @@ def test_days_are_in_the_workshops_order(order: str, day: str):
     assert not [other for other in others if other in text]
 
 
+def test_degrees_are_metric_and_fahrenheit_where_it_is_asked_for():
+    """Own arithmetic: 20.1 °C are 68.2 °F; never Fahrenheit alone."""
+    celsius, both = (
+        plain(walk(render_plan(document, rooms=invented.ROOMS, fahrenheit=asked, **MADE)).text)
+        for document, asked in ((invented.plan_document(), False), (invented.plan_document(), True))
+    )
+    assert "20 °C" in celsius
+    assert "°F" not in celsius
+    assert "20 °C (68 °F)" in both
+
+
+def test_the_rooms_say_what_they_are_taken_to_be():
+    """Heating, what holds the humidity, and what stands on readings."""
+    text = plain(walk(everything(invented.plan_document())).text)
+    rooms = text[text.index("What the rooms are taken to be") :]
+    assert "up to 40 %" in rooms
+    assert "not heated" in rooms
+    assert "cooled in summer: readings needed then" in rooms
+    assert "by nothing" in rooms
+
+
+def test_reasons_that_differ_in_figures_alone_are_one():
+    """Own example: three weeks of one winter, then another reason."""
+    assert in_one(["Room about 26 %: 9 drier.", "Room about 24 %: 11 drier."]) == (
+        "Room about 24–26 %: 9–11 drier."
+    )
+    assert in_one(["0.10 mm", "0.06 mm", "0.08 mm"]) == "0.06–0.10 mm"
+    assert in_one(["As ever."]) == "As ever."
+    weeks = tuple(
+        replace(invented.advice(i), why=why)
+        for i, why in enumerate(["Room 26 %.", "Room 24 %.", "Usual cane.", "Room 25 %.", " "])
+    )
+    assert [(r.first_week.day, r.last_week.day, r.why) for r in reasons_of(weeks)] == [
+        (23, 30, "Room 24–26 %."),
+        (7, 7, "Usual cane."),
+        (14, 14, "Room 25 %."),
+    ]
+
+
+def test_a_history_says_how_well_the_model_agrees():
+    """Own arithmetic: 15 of 20 measured reeds within; verdicts alone don't count."""
+    band = Spread(0.7, 0.8, 0.9)
+    reeds = [JudgedReed(invented.TODAY, 0.8 if i < 15 else 0.95, "", band) for i in range(20)]
+    told = HistoryShown([*reeds, JudgedReed(invented.TODAY, None, "good", band)], 0.7, 0.9).words
+    assert told.startswith("Of 20\u00a0measured reeds shown, 75 in\u00a0100 lie within the band")
+    assert HistoryShown(reeds[:19], 0.7, 0.9).words == ""
+
+
+def test_nothing_that_a_reader_needs_is_left_off_the_paper():
+    """Only the gouger's checks fold away: their picture is printed."""
+    page = walk(everything(invented.plan_document()))
+    assert [e.text for e in page.all("summary")] == ["The checks as a table"]
+    assert plain(page.text).count(invented.advice(0, "Highmere").why) >= 2
+
+
 def shown(value: float, decimals: int) -> str:
     """Return a figure as the page writes it."""
     return words.number(value, decimals)
@@ -270,7 +331,8 @@ def figures_of(document: PlanDocument) -> set[str]:
         found |= {words.day(task.by), words.span(task.diameter_low_mm, task.diameter_high_mm)}
         found.add(words.counted(task.pieces, "piece"))
     for line in document.stock:
-        found |= {str(line.tubes), str(line.split), str(line.gouged), str(line.tied), line.words}
+        found |= {str(line.tubes), str(line.split), str(line.gouged), str(line.tied)}
+        found |= {line.words} if line.surplus_pieces else set()
         found |= {str(line.at_hand_pieces), str(line.needed_pieces), str(line.surplus_pieces)}
     for source in document.sources:
         found |= {source.attribution, source.licence}

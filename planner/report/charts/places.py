@@ -1,15 +1,18 @@
 """A place's weeks in one small strip, for a page with many places."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
 from planner.plan.documents import WeekAdvice, WorkshopLine
 from planner.report import svg
+from planner.report.charts.timeline import decimals_of
 from planner.report.scales import Scale
-from planner.report.words import day, mm, span
+from planner.report.words import day, mm, number, short_day, span
 
-WIDTH, HEIGHT = 300.0, 46.0
+WIDTH, TOP, BOTTOM, HEIGHT = 340.0, 6.0, 62.0, 82.0
+LEFT, RIGHT = 46.0, 300.0
+LEAST = 0.4  # mm: small changes don't look large
 
 
 def strip_picture(
@@ -19,10 +22,8 @@ def strip_picture(
 
     The band is the range to take, the line in it the best diameter, the broken line the usual one.
     """
-    lows = [week.diameter_mm.low for week in weeks] + [workshop.usual_diameter_mm]
-    highs = [week.diameter_mm.high for week in weeks] + [workshop.usual_diameter_mm]
-    scale = Scale(min(lows), max(highs), HEIGHT - 4, 4)
-    column = WIDTH / len(weeks)
+    scale = _scale(weeks, workshop)
+    column = (RIGHT - LEFT) / len(weeks)
     upper = _steps([scale(week.diameter_mm.high) for week in weeks], column)
     lower = _steps([scale(week.diameter_mm.low) for week in weeks], column)
     best = _steps([scale(week.diameter_mm.best) for week in weeks], column)
@@ -32,16 +33,45 @@ def strip_picture(
         f"Diameters, {weeks[0].place}",
         _described(weeks, workshop, dates),
         (WIDTH, HEIGHT),
+        *_grid(scale),
         svg.shape([*upper, *lower[::-1]], "cane-bar"),
-        svg.line((0, usual), (WIDTH, usual), "usual"),
+        svg.line((LEFT, usual), (RIGHT, usual), "usual"),
+        svg.text((RIGHT + 5, usual + 4), "usual", "t soft"),
         svg.curve(best, "cane-best"),
+        *_foot(weeks, column, dates),
         class_="strip",
     )
 
 
+def _scale(weeks: Sequence[WeekAdvice], workshop: WorkshopLine) -> Scale:
+    usual = workshop.usual_diameter_mm
+    low = min([usual, *(week.diameter_mm.low for week in weeks)])
+    high = max([usual, *(week.diameter_mm.high for week in weeks)])
+    spare = max(LEAST - (high - low), 0.0) / 2
+    return Scale(low - spare, high + spare, BOTTOM, TOP)
+
+
+def _grid(scale: Scale) -> Iterator[Markup]:
+    ticks = scale.ticks(3)
+    for tick in ticks:
+        y = scale(tick)
+        yield svg.line((LEFT, y), (RIGHT, y), "hair")
+        yield svg.text((LEFT - 6, y + 4), number(tick, decimals_of(ticks)), "t soft", "end")
+
+
+def _foot(weeks: Sequence[WeekAdvice], column: float, dates: str) -> Iterator[Markup]:
+    """The first week, the middle one and the last, as far as there are so many."""
+    last = len(weeks) - 1
+    for index in sorted({0, last // 2, last} if last > 3 else {0}):
+        x = LEFT + (index + 0.5) * column
+        yield svg.text((x, BOTTOM + 16), short_day(weeks[index].week_start, dates), "t", "middle")
+
+
 def _steps(heights: Sequence[float], column: float) -> list[svg.Point]:
     return [
-        (x, y) for index, y in enumerate(heights) for x in (index * column, (index + 1) * column)
+        (LEFT + x, y)
+        for index, y in enumerate(heights)
+        for x in (index * column, (index + 1) * column)
     ]
 
 

@@ -11,6 +11,7 @@ from planner.report import svg
 from planner.report.scales import Calendar, Scale, nice_step, widened
 from planner.report.words import MONTHS, number, short_day
 
+TICKS = 4
 MOST_POINTS = 420  # of a line: more than one to a pixel can't be seen
 
 
@@ -66,7 +67,7 @@ class Panel:
                     "end",
                 ),
             )
-            for tick in self.values.ticks(4)
+            for tick in self.values.ticks(TICKS)
         ]
 
     def foot(self, at_most: int) -> list[Markup]:
@@ -152,15 +153,21 @@ def panel_over(
     shown, so that small changes don't look large.
     """
     layout, top, bottom = place
-    step = nice_step(max(values[1] - values[0], least), 4)
-    low, high = widened(*values, least=least, step=step / 2)
-    decimals = 0 if step >= 1 else 1 if step >= 0.1 else 2 if step >= 0.01 else 3
+    step = nice_step(max(values[1] - values[0], least), TICKS)
+    scale = Scale(*widened(*values, least=least, step=step / 2), bottom, top)
     return Panel(
         Calendar(days[0], days[1] + timedelta(days=1), layout.left, layout.right),
-        Scale(low, high, bottom, top),
+        scale,
         unit,
-        decimals,
+        decimals_of(scale.ticks(TICKS)),
         dates,
+    )
+
+
+def decimals_of(values: Sequence[float]) -> int:
+    """Return how many decimals tell these round values truly, three at most."""
+    return next(
+        (d for d in range(3) if all(abs(round(value, d) - value) < 1e-9 for value in values)), 3
     )
 
 

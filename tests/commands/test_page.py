@@ -1,0 +1,56 @@
+"""What the plan's page is given beside the plan."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from planner.commands.learn import Learned, learn
+from planner.commands.load import load_folder
+from planner.commands.page import SHOWN_REEDS, history_shown, rooms_shown
+from planner.commands.workshop import opened
+from planner.demo import TODAY
+from tests.report import invented
+
+SAMPLE = Path(__file__).parents[2] / "sample_history"
+
+
+@pytest.fixture(scope="module")
+def learned(tmp_path_factory: pytest.TempPathFactory) -> Learned:
+    """What is known in the sample's workshop."""
+    folder = tmp_path_factory.mktemp("sample")
+    with opened(load_folder(SAMPLE, folder, today=TODAY).settings) as workshop:
+        return learn(workshop, TODAY)
+
+
+def with_expected(learned: Learned, expected: np.ndarray) -> Learned:
+    """The same, with other openings expected."""
+    residuals = replace(learned.fit.residuals, expected=expected)
+    return replace(learned, fit=replace(learned.fit, residuals=residuals))
+
+
+def test_the_latest_reeds_are_shown_beside_the_model(learned: Learned):
+    """As many as can be told apart, and in words how well the two agree."""
+    shown = history_shown(learned, invented.plan_document())
+    assert len(shown.reeds) == SHOWN_REEDS
+    assert shown.reeds[-1].day == learned.reeds[-1].date
+    assert "measured reeds shown" in shown.words
+
+
+def test_a_reed_that_could_not_be_used_is_left_out(learned: Learned):
+    """The model expects nothing of it: no gap in a line, no figure that is none."""
+    expected = learned.fit.residuals.expected.copy()
+    expected[-5:] = np.nan
+    shown = history_shown(with_expected(learned, expected), invented.plan_document())
+    assert all(np.isfinite(reed.expected_mm.p50) for reed in shown.reeds)
+    nothing = with_expected(learned, np.full(len(expected), np.nan))
+    assert history_shown(nothing, invented.plan_document()) is None
+
+
+def test_the_rooms_are_those_of_the_plan(learned: Learned):
+    """The bench first; each heated about as its maker said."""
+    rooms = rooms_shown(learned)
+    assert [room.place for room in rooms] == ["Quillhaven", "Frostmere", "Saltreed"]
+    assert rooms[0].set_point_c.p50 == pytest.approx(20, abs=1.5)
+    assert rooms[0].days_read > 100
