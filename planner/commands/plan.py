@@ -18,7 +18,7 @@ from planner.commands.workshop import Workshop, opened
 from planner.settings import Settings
 
 KEPT = "plan"
-NEWEST_KEY = "watch"  # a plan kept before there was this key is made anew
+FORM = 2  # of the answer, counted up with it: a plan kept in an older form is made anew
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,7 @@ def fingerprint(workshop: Workshop, today: date, wishes: Wishes) -> str:
     """Return a mark of all that a plan rests on; equal marks, equal plans."""
     parts = [
         __version__,
+        FORM,
         workshop.settings.text,
         workshop.record.revision(),
         workshop.weather.revision(),
@@ -100,7 +101,7 @@ def _kept(workshop: Workshop, mark: str) -> dict[str, Any] | None:
     except json.JSONDecodeError:
         return None
     whole = isinstance(found, dict) and isinstance(found.get("answer"), dict) and "page" in found
-    return found if whole and NEWEST_KEY in found["answer"] else None
+    return found if whole else None
 
 
 def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) -> dict[str, Any]:
