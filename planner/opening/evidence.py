@@ -173,15 +173,16 @@ def _bounds(prior: HyperPrior) -> tuple[Floats, Floats]:
 def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, float]]:
     """Yield states spread over the likely hyper-parameters, with their weights.
 
-    The points are a low-discrepancy sequence under the normal distribution that fits the peak; the
-    weights correct for where it doesn't.
+    The points are a low-discrepancy sequence under the normal distribution that fits the peak,
+    each with its mirror image; the weights correct for where it doesn't.
     """
     if count == 1 or not len(peak.vector):
         yield peak.state, 1.0
         return
     spread = _spread(surface, peak)
     bounds = _bounds(surface.prior)
-    for z in normal_points(count, len(peak.vector)):
+    half = normal_points((count + 1) // 2, len(peak.vector))
+    for z in np.concatenate([half, -half])[:count]:
         vector = np.clip(peak.vector + spread @ z, *bounds)
         surface.last = peak.state
         state, height, _ = surface.at(vector)

@@ -34,7 +34,7 @@ MOISTURES = np.array([6.5, 7.5, 8.5, 9.5, 10.5])
 BROKEN = {
     "sudden change of 0.12 mm": {"shift": 0.12},
     "5 in 100 slips more": {"slips": 0.05},
-    "no lots": {"lots": False},
+    "lots not noted": {"lots": False},
 }
 STATED, POINTS = 80.0, 2.5
 EVEN = 0.001  # less likely than that, places aren't uniform

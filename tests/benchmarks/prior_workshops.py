@@ -66,7 +66,7 @@ def workshop(
     reeds : how many are on record
     kind : of what is on record, one of KINDS; with *both* half the reeds are measured
     chooses : how the maker takes diameters, one of CHOOSES
-    lots : whether the reeds come from lots, and these are noted
+    lots : whether it is noted which lots the reeds come from
     shift : a sudden change of the level two thirds through, beyond the model's own [mm]
     slips : share of rows with a typing error, beyond the model's own
     """
@@ -74,7 +74,7 @@ def workshop(
     effects = {n: chance.normal(getattr(p, n).mean, getattr(p, n).sd)
                for n in ("diameter", "gouge", "moisture")}  # fmt: skip
     noise = float(np.sqrt(p.noise.scale / chance.gamma(p.noise.shape)))
-    lot_sd = float(np.exp(chance.normal(p.lot.mean, p.lot.sd))) if lots else 0.0
+    lot_sd = float(np.exp(chance.normal(p.lot.mean, p.lot.sd)))
     days = np.sort(chance.integers(0, max(365, min(2 * reeds, 3650)), reeds))
     level = _levels(chance, days)
     level = level - np.where(np.arange(reeds) < 2 * reeds // 3, shift, 0.0)
@@ -84,8 +84,9 @@ def workshop(
     for name, usual in vars(REFERENCE).items():
         about = about + effects[name] * (cane[name] - usual)
     opening = about + chance.normal(0.0, noise, reeds)
-    read, verdict = _noted(chance, opening, slips)
     measured = chance.random(reeds) < {"mm": 1.0, "verdict": 0.0, "both": 0.5}[kind]
+    # Where nothing is measured, the wanted range is what the maker's verdicts make it.
+    read, verdict = _noted(chance, opening, slips, own_limits=kind == "both")
     history = Observations(
         day=FIRST_DAY + days,
         diameter_low=cane["diameter"],
@@ -137,12 +138,14 @@ def _cane(chance: np.random.Generator, chooses: str, days: NDArray[np.int64]) ->
 
 
 def _noted(
-    chance: np.random.Generator, opening: Floats, slips: float
+    chance: np.random.Generator, opening: Floats, slips: float, *, own_limits: bool
 ) -> tuple[Floats, NDArray[np.int8]]:
     """What the maker reads and what the maker calls it, slips of the pen among them."""
     p, (low, high), reeds = PRIORS, WANTED, len(opening)
-    middle = chance.normal((low + high) / 2, p.verdict_limit_sd / 2**0.5)
-    half = (high - low) / 2 * np.exp(chance.normal(0, p.verdict_limit_sd * 2**0.5 / (high - low)))
+    middle, half = (low + high) / 2, (high - low) / 2
+    if own_limits:
+        middle = chance.normal(middle, p.verdict_limit_sd / 2**0.5)
+        half *= np.exp(chance.normal(0.0, p.verdict_limit_sd / 2**0.5 / half))
     felt = opening + chance.normal(
         0, np.exp(chance.normal(p.judgement.mean, p.judgement.sd)), reeds
     )
