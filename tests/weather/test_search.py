@@ -1,7 +1,10 @@
 """Places by name, the likeliest first, and zones by coordinates."""
 
+import random
+
 import pytest
 
+from planner.weather import search
 from planner.weather.globe import distance_km
 from planner.weather.search import place_named, search_places, zone_at
 
@@ -62,3 +65,33 @@ def test_distances_cross_the_date_line():
     """A degree of the equator is 111.2 km, wherever it lies."""
     assert distance_km((0.0, 179.5), (0.0, -179.5)) == pytest.approx(111.2, abs=0.1)
     assert distance_km((90.0, 0.0), (90.0, 120.0)) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_names_are_found_as_one_by_one(monkeypatch):
+    """All names at once, with their accents in: the same places as each name folded by itself."""
+    cities = search._cities()[::40]
+    monkeypatch.setattr(search, "_cities", lambda: cities)
+    search._own_names.cache_clear()
+    search._other_names.cache_clear()
+    folded_names = [
+        (search.folded(c["name"]), {search.folded(n) for n in c["alternatenames"]}) for c in cities
+    ]
+    some = random.Random(3)
+    asked = [some.choice([c["name"], *c["alternatenames"]]) for c in some.sample(cities, 150)]
+    asked += [name[:4] for name in asked[:60]] + ["a.c", "(", "  são   paulo ", "[x"]
+    try:
+        for text in asked:
+            name = search.folded(text.partition(",")[0])
+            if not name or "," in text:
+                continue
+            expected = {
+                i: search.BY_NAME if own == name
+                else search.BY_OTHER_NAME if name in others
+                else search.BEGINS_SO
+                for i, (own, others) in enumerate(folded_names)
+                if own.startswith(name) or name in others
+            }  # fmt: skip
+            assert search._ranks(name) == expected, text
+    finally:
+        search._own_names.cache_clear()
+        search._other_names.cache_clear()
