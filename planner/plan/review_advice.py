@@ -4,11 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.plan.review_documents import Calibration, Following, MissCause, Rival, RoomScore
-from planner.plan.review_groups import share_interval
 
 SURE = 0.8  # probability from which a choice is called the better one
 WORTH_WHILE = 0.02  # of the share: two reeds in a hundred
-CHANCE, NEAR = 0.025, 0.03  # a right plan is called wrong in at most 5 of 100 seasons
+CHANCE, NEAR = 0.05, 0.03  # a right plan is called wrong in at most 5 of 100 seasons
 MUCH = 0.25  # of the distance of the missed reeds, for a cause to be worth a sentence
 FEW_MM, FEW_READINGS = 30, 20
 ROOM_OFF_PCT = 4.0  # mean error of the room model [%], from which the hygrometer is worth a look
@@ -40,13 +39,16 @@ def verdict(found: Found) -> str:
     kept = found.calibration
     if kept is None:
         return "Nothing could be planned again for these weeks, so there is no plan to judge."
-    good = round(kept.seen_share * kept.reeds)
-    low, high = share_interval(good, kept.reeds, CHANCE)
     off = kept.predicted_share - kept.seen_share
     promised = f"The plan expected {_in_100(kept.predicted_share)} of the reeds as made in range"
     seen = f"{_in_100(kept.seen_share)} came good"
-    if low <= kept.predicted_share <= high or abs(off) < NEAR:
+    if abs(off) < NEAR:
         return f"{promised} and {seen}: it fitted."
+    if kept.chance >= CHANCE:
+        return (
+            f"{promised} and {seen}. With {kept.reeds} reeds of {kept.weeks} weeks a right plan "
+            f"is as far off in {_in_100(kept.chance)} seasons: nothing speaks against it."
+        )
     word = "too hopeful" if off > 0 else "too cautious"
     return f"{promised} but {seen}: it was {word}."
 

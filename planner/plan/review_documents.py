@@ -47,7 +47,8 @@ class ReviewWeek:
 class Group:
     """Reeds of one place, lot or class of diameter: share in range predicted and seen.
 
-    ``seen_low`` to ``seen_high`` is where the true share may lie, 80 in 100.
+    ``seen_low`` to ``seen_high`` is where the true share may lie, 80 in 100, reeds of one week or
+    lot taken to hang together as far as they do.
     """
 
     name: str
@@ -76,14 +77,20 @@ class Calibration:
     """Whether the promised shares were kept.
 
     The Brier score (0 best) is reliability - resolution + uncertainty + within; its ``skill`` is
-    against promising every reed the season's own share. ``pit`` counts where the seen openings
-    fell among the expected, in five equal parts; ``pit_chance`` is how often such unevenness
-    comes by chance. ``inside_80`` is the share of openings within the interval that promised 80.
+    against promising every reed the season's own share. ``chance`` is how often a right plan
+    would be as far off, reeds of one week or lot hanging together; ``weeks`` and ``lots`` are how
+    many of them there were. ``pit`` counts where the seen openings fell among the expected, in
+    five equal parts; ``pit_chance`` is how often such unevenness comes by chance. ``inside_80``
+    is the share of openings within the interval that promised 80, and where it may truly lie, 80
+    in 100.
     """
 
     reeds: int
     predicted_share: float
     seen_share: float
+    chance: float
+    weeks: int
+    lots: int
     brier: float
     reliability: float
     resolution: float
@@ -95,6 +102,8 @@ class Calibration:
     pit: tuple[int, ...]
     pit_chance: float | None
     inside_80: float | None
+    inside_80_low: float | None
+    inside_80_high: float | None
 
 
 @dataclass(frozen=True)

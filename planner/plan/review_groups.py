@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.special import betaincinv
 
 from planner.opening.observations import Floats
+from planner.plan.clusters import clusters_of, effective_number
 from planner.plan.documents import Spread
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
@@ -51,7 +52,9 @@ def _part(expected: Forecast, keep: NDArray[np.bool_]) -> Forecast:
 def _group(name: str, reeds: Judged, expected: Forecast) -> Group:
     good = int(reeds.good.sum())
     off = (reeds.opening - expected.middle)[expected.planned & np.isfinite(reeds.opening)]
-    low, high = share_interval(good, len(reeds))
+    weeks, lots = clusters_of(reeds.week), clusters_of(reeds.lot)
+    own = effective_number(reeds.good.astype(float), weeks, lots)
+    low, high = share_interval(good, len(reeds), own)
     return Group(
         name=name,
         reeds=len(reeds),
@@ -64,16 +67,17 @@ def _group(name: str, reeds: Judged, expected: Forecast) -> Group:
     )
 
 
-def share_interval(good: int, count: int, tail: float = TENTH) -> tuple[float, float]:
+def share_interval(good: int, count: int, effective: float) -> tuple[float, float]:
     """Return where the true share lies given so many good ones of a count: 80 in 100 of the time.
 
-    *tail* is the chance on either side.
+    *effective* is how many of them tell by themselves, see :mod:`planner.plan.clusters`.
 
     Jeffreys' interval: Brown, Cai & DasGupta, "Interval estimation for a binomial proportion",
     Statistical Science 16 (2001).
     """
-    a, b = good + 0.5, count - good + 0.5
-    return float(betaincinv(a, b, tail)), float(betaincinv(a, b, 1 - tail))
+    share = good / count
+    a, b = effective * share + 0.5, effective * (1 - share) + 0.5
+    return float(betaincinv(a, b, TENTH)), float(betaincinv(a, b, 1 - TENTH))
 
 
 def mean_or_none(values: Floats) -> float | None:

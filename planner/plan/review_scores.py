@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.opening.observations import Floats
+from planner.plan.clusters import chance_of_nought, clusters_of, effective_number
 from planner.plan.review_documents import (
     Calibration,
     CalibrationRow,
@@ -16,8 +17,10 @@ from planner.plan.review_documents import (
     RoomScore,
 )
 from planner.plan.review_forecast import Forecast, PlannedWeek
+from planner.plan.review_groups import share_interval
 from planner.plan.review_season import Judged
 from planner.plan.scores import (
+    PIT_BINS,
     brier,
     brier_parts,
     coverage,
@@ -42,13 +45,18 @@ def calibration(reeds: Judged, expected: Forecast) -> Calibration | None:
     promised, good = expected.share[planned], reeds.good[planned].astype(float)
     number = _rows_of(promised)
     parts, score = brier_parts(promised, good, number), brier(promised, good)
-    pit = expected.pit[np.isfinite(expected.pit)]
-    counts, chance = pit_counts(pit)
+    own = reeds.where(planned)
+    weeks, lots = clusters_of(own.week), clusters_of(own.lot)
     mm = planned & np.isfinite(reeds.opening)
+    counts, chance = _pit(expected.pit[mm], reeds.where(mm))
+    inside, low, high = _inside(reeds.where(mm), expected.low[mm], expected.high[mm])
     return Calibration(
         reeds=int(planned.sum()),
         predicted_share=float(promised.mean()),
         seen_share=float(good.mean()),
+        chance=chance_of_nought(good - promised, weeks, lots),
+        weeks=len(np.unique(weeks)),
+        lots=len(np.unique(own.lot[own.lot != ""])),
         brier=score,
         reliability=parts.reliability,
         resolution=parts.resolution,
@@ -58,11 +66,30 @@ def calibration(reeds: Judged, expected: Forecast) -> Calibration | None:
         rows=tuple(_row(promised[number == i], good[number == i]) for i in np.unique(number)),
         mm_reeds=int(mm.sum()),
         pit=tuple(counts.tolist()),
-        pit_chance=chance if len(pit) else None,
-        inside_80=(
-            coverage(reeds.opening[mm], expected.low[mm], expected.high[mm]) if mm.any() else None
-        ),
+        pit_chance=chance if mm.any() else None,
+        inside_80=inside,
+        inside_80_low=low,
+        inside_80_high=high,
     )
+
+
+def _inside(
+    reeds: Judged, low: Floats, high: Floats
+) -> tuple[float | None, float | None, float | None]:
+    """Share of openings within *low* to *high* (n,), and where it may truly lie."""
+    if not len(reeds):
+        return None, None, None
+    inside = ((reeds.opening >= low) & (reeds.opening <= high)).astype(float)
+    own = effective_number(inside, clusters_of(reeds.week), clusters_of(reeds.lot))
+    return float(inside.mean()), *share_interval(int(inside.sum()), len(inside), own)
+
+
+def _pit(pit: Floats, reeds: Judged) -> tuple[NDArray[np.int64], float]:
+    """Counts in equal parts, and the chance of such unevenness among reeds that hang together."""
+    bins = np.minimum((pit * PIT_BINS).astype(int), PIT_BINS - 1)
+    weeks, lots = clusters_of(reeds.week), clusters_of(reeds.lot)
+    own = [effective_number((bins == i).astype(float), weeks, lots) for i in range(PIT_BINS)]
+    return pit_counts(pit, effective=float(np.mean(own)) if len(pit) else None)
 
 
 def _rows_of(promised: Floats) -> NDArray[np.int64]:

@@ -104,13 +104,19 @@ def pit_members(seen: ArrayLike, members: Floats) -> Floats:
     return np.asarray((below + 0.5) / (len(members) + 1), dtype=float)
 
 
-def pit_counts(pit: Floats, bins: int = PIT_BINS) -> tuple[NDArray[np.int64], float]:
+def pit_counts(
+    pit: Floats, bins: int = PIT_BINS, *, effective: float | None = None
+) -> tuple[NDArray[np.int64], float]:
     """Return how many values fell into each of equal *bins*, and the chance of such unevenness.
 
     The chance is that of Pearson's chi-square against even counts; small means miscalibrated.
+    Where values hang together, *effective* is how many of them tell by themselves, by which the
+    chi-square is brought down (Rao & Scott, Annals of Statistics 12, 1984, their first
+    correction).
     """
     counts = np.histogram(pit, bins=bins, range=(0.0, 1.0))[0].astype(np.int64)
     if not len(pit):
         return counts, 1.0
     even = len(pit) / bins
-    return counts, float(chdtrc(bins - 1, float(((counts - even) ** 2 / even).sum())))
+    part = 1.0 if effective is None else effective / len(pit)
+    return counts, float(chdtrc(bins - 1, part * float(((counts - even) ** 2 / even).sum())))

@@ -23,6 +23,7 @@ from planner.report.review_tables import (
 )
 from planner.report.terminal import labelled, table
 from planner.report.words import (
+    bare_span,
     counted,
     day,
     in_100,
@@ -145,7 +146,17 @@ def calibration_sentence(found: Calibration) -> str:
         return f"{text}."
     return (
         f"{text}; {in_100(found.inside_80)} openings within the interval that promised 80, of "
-        f"{found.mm_reeds}."
+        f"{found.mm_reeds}{_could_be(found)}."
+    )
+
+
+def _could_be(found: Calibration) -> str:
+    """Where the share within the interval may truly lie."""
+    low, high = found.inside_80_low, found.inside_80_high
+    if low is None or high is None:
+        return ""
+    return (
+        f" (with so few, hanging together by week and lot, {bare_span(100 * low, 100 * high, 0)})"
     )
 
 

@@ -164,7 +164,9 @@ def test_a_plan_that_was_followed_and_right_is_said_to_fit():
     """Promised and seen agree, the intervals hold, and following was worth something."""
     found = review(known(made()))
     assert found.season == "winter half 2025/26"
-    assert found.verdict.endswith("it fitted.")
+    assert found.verdict.endswith(("it fitted.", "nothing speaks against it."))
+    assert found.calibration.chance > 0.05
+    assert (found.calibration.weeks, found.calibration.lots) == (27, 5)
     assert found.predicted_share == pytest.approx(found.seen_share, abs=0.06)
     assert found.calibration.inside_80 == pytest.approx(0.8, abs=0.08)
     assert found.following.other == 0
@@ -230,6 +232,7 @@ def test_a_level_that_moved_explains_the_misses():
     reeds = made(level=LEVEL - 0.10)
     found = review(known(reeds, hindsight=hindsight_over(reeds, LEVEL - 0.10)))
     assert found.verdict.endswith("it was too hopeful.")
+    assert found.calibration.chance < 0.05
     assert found.misses[0].name == "level"
     assert sum(cause.share for cause in found.misses) == pytest.approx(1.0)
     assert sum(cause.mm for cause in found.misses) > 0.08
