@@ -1,14 +1,15 @@
 """How long the plan itself takes: advice, spells, allocation and tasks, weather and model apart.
 
-Run: python tests/benchmarks/plan_scale.py [PLACES] [WEEKS]
-Invented effects and weeks; prints processor seconds for each part.
+Run: python tests/benchmarks/plan_scale.py
+Invented effects and weeks; processor seconds of each part.
 """
 
-import sys
 import time
+from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
+from harness import Figure
 
 from planner.history.tables import CaneMove
 from planner.opening.draws import EffectDraws, Reference
@@ -56,8 +57,8 @@ def coming(generator: np.random.Generator, place: int, weeks: int, bench: Coming
     )
 
 
-def main(places: int, weeks: int) -> None:
-    """Print the seconds of each part."""
+def parts(places: int, weeks: int) -> dict[str, float]:
+    """Processor seconds of each part."""
     generator = np.random.default_rng(0)
     draws = effects(generator)
     bench = coming(generator, 0, weeks, None)
@@ -68,7 +69,8 @@ def main(places: int, weeks: int) -> None:
         advise(draws, each, limits, today=TODAY, sort_to_finish_days=14) for each in [bench, *rest]
     ]
     advised = time.process_time()
-    spells = [spell for advice in advices for spell in find_spells(advice, draws)]
+    for advice in advices:
+        find_spells(advice, draws)
     found = time.process_time()
     classes = [(low, low + 0.25) for low in np.arange(9.5, 11.5, 0.25).tolist()]
     moves = [
@@ -76,14 +78,28 @@ def main(places: int, weeks: int) -> None:
         for diameters in classes
         for stage in ("tube", "split", "gouged", "tied")
     ]
-    output = Output(6.0 * places, {})
-    prepared = prepare(advices, Record(moves), output, Calendar(TODAY, 14, 21))
+    prepare(advices, Record(moves), Output(6.0 * places, {}), Calendar(TODAY, 14, 21))
     done = time.process_time()
-    print(f"{places} places, {weeks} weeks, {MEMBERS} members")
-    print(f"  advice      {advised - started:6.2f} s")
-    print(f"  spells      {found - advised:6.2f} s, {len(spells)} spells")
-    print(f"  preparation {done - found:6.2f} s, {len(prepared.prepare)} tasks")
+    return {"advice": advised - started, "spells": found - advised, "preparation": done - found}
+
+
+def run(*, quick: bool) -> Sequence[Figure]:
+    """Seconds of each part for the largest plan, beside the usual one of the same run."""
+    times = 1 if quick else 3
+    large = [parts(50, 52) for _ in range(times)]
+    usual = [parts(3, 12) for _ in range(times)]
+    return [
+        Figure(
+            f"50 places, 52 weeks, {MEMBERS} members: {part}",
+            [taken[part] for taken in large],
+            "s",
+            "3 places, 12 weeks",
+            [taken[part] for taken in usual],
+        )
+        for part in large[0]
+    ]
 
 
 if __name__ == "__main__":
-    main(*(int(word) for word in sys.argv[1:3]) if len(sys.argv) > 2 else (50, 52))
+    for figure in run(quick=True):
+        print(f"{figure.what}: {figure.median:.2f} {figure.unit}")

@@ -6,12 +6,13 @@ from markupsafe import Markup
 
 from planner.plan.documents import WeekAdvice, WorkshopLine
 from planner.report import svg
-from planner.report.charts.timeline import decimals_of
+from planner.report.charts.classes import class_limits
 from planner.report.scales import Scale
 from planner.report.words import day, mm, number, short_day, span
 
 WIDTH, TOP, BOTTOM, HEIGHT = 340.0, 6.0, 62.0, 82.0
 LEFT, RIGHT = 46.0, 300.0
+MOST_LIMITS = 4
 LEAST = 0.4  # mm: small changes don't look large
 
 
@@ -33,7 +34,7 @@ def strip_picture(
         f"Diameters, {weeks[0].place}",
         _described(weeks, workshop, dates),
         (WIDTH, HEIGHT),
-        *_grid(scale),
+        *_grid(scale, workshop),
         svg.shape([*upper, *lower[::-1]], "cane-bar"),
         svg.line((LEFT, usual), (RIGHT, usual), "usual"),
         svg.text((RIGHT + 5, usual + 4), "usual", "t soft"),
@@ -51,12 +52,19 @@ def _scale(weeks: Sequence[WeekAdvice], workshop: WorkshopLine) -> Scale:
     return Scale(low - spare, high + spare, BOTTOM, TOP)
 
 
-def _grid(scale: Scale) -> Iterator[Markup]:
-    ticks = scale.ticks(3)
-    for tick in ticks:
-        y = scale(tick)
+def _grid(scale: Scale, workshop: WorkshopLine) -> Iterator[Markup]:
+    """The limits of the maker's classes, thinned where they are many."""
+    limits = class_limits(
+        (scale.low, scale.high),
+        workshop.diameter_min_mm,
+        workshop.diameter_max_mm,
+        workshop.sorted_to_mm,
+    )
+    within = [limit for limit in limits if scale.low - 1e-9 <= limit <= scale.high + 1e-9]
+    for limit in within[:: -(-len(within) // MOST_LIMITS) or 1]:
+        y = scale(limit)
         yield svg.line((LEFT, y), (RIGHT, y), "hair")
-        yield svg.text((LEFT - 6, y + 4), number(tick, decimals_of(ticks)), "t soft", "end")
+        yield svg.text((LEFT - 6, y + 4), number(limit), "t soft", "end")
 
 
 def _foot(weeks: Sequence[WeekAdvice], column: float, dates: str) -> Iterator[Markup]:
