@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from planner.air.days import Dates
+from planner.air.days import Air, Dates
 from planner.air.humidity import Floats
 from planner.air.means import monday_of
 from planner.cane.moisture import moisture_content, moisture_over
@@ -30,7 +30,8 @@ COMPARED = timedelta(days=730)  # forecasts as old as that still tell how good t
 class Ahead:
     """The coming weeks at one place; arrays are (members, weeks).
 
-    ``weather`` says of each week what it rests on: forecast, mixed or climate.
+    ``weather`` says of each week what it rests on: forecast, mixed or climate; ``room`` is the
+    room's air by the day.
     """
 
     place: str
@@ -39,6 +40,7 @@ class Ahead:
     moisture: Floats
     weather: tuple[str, ...]
     notes: tuple[str, ...]
+    room: Air
 
 
 def mondays_from(today: date, weeks: int) -> Dates:
@@ -72,6 +74,7 @@ def look_ahead(
         moisture_over(room, starts, length),
         tuple(_origin(future, start, length) for start in starts),
         future.notes,
+        room,
     )
 
 

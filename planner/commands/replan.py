@@ -5,7 +5,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from planner.commands.ahead import MEMBERS, Ahead, look_ahead
+from planner.cane.moisture import moisture_on
+from planner.commands.ahead import MEMBERS, WEEK, Ahead, look_ahead
 from planner.commands.learn import Learned
 from planner.commands.relearn import Relearner
 from planner.commands.workshop import Workshop
@@ -58,7 +59,7 @@ def _planned(
         planned_on=learned.today,
         advice=advice.weeks[0],
         draws=paired(draws, len(there.moisture)),
-        moisture=there.moisture[:, 0],
+        moisture=moisture_on(there.room, mondays[0] + np.arange(WEEK)),
         room_rh=there.room_rh[:, 0],
         days_ahead=float(days_ahead(draws, mondays, learned.today)[0]),
     )

@@ -19,8 +19,9 @@ from planner.plan.scores import crps_members, pit_members
 class PlannedWeek:
     """One week at one place, planned again with what was known on ``planned_on``.
 
-    ``draws`` are paired with the members of ``moisture`` and ``room_rh`` (members,) [%], of the
-    room in which the reeds were judged; ``days_ahead`` is from the last judged reed then known.
+    ``draws`` are paired with the members of ``moisture`` (members, 7), of cane judged on each day
+    of the week, and ``room_rh`` (members,) [%], both of the room in which the reeds were judged;
+    ``days_ahead`` is from the last judged reed then known.
     """
 
     week_start: date
@@ -81,7 +82,7 @@ def forecast(reeds: Judged, weeks: dict[tuple[date, str], PlannedWeek], late: Fl
 
 def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
     draws, advice = planned.draws, planned.advice
-    moisture = np.repeat(planned.moisture[:, None], len(reeds), axis=1)
+    moisture = planned.moisture[:, (reeds.day - reeds.week).astype(int)]
     ahead = np.full(len(reeds), planned.days_ahead)
     mean, sd = opening_moments(draws, reeds.diameter, reeds.gouge, moisture, ahead)
     single = (mean + sd * NORMAL_PARTS[:, None, None]).reshape(-1, len(reeds))
@@ -97,7 +98,7 @@ def _of_week(reeds: Judged, planned: PlannedWeek) -> dict[str, Floats | float]:
         "crps": np.where(seen, crps_members(opening, single), np.nan),
         "pit": np.where(seen, pit_members(opening, single), np.nan),
         "level": float(draws.level.mean()),
-        "moisture": float(planned.moisture.mean()),
+        "moisture": moisture.mean(axis=0),
         "advised_diameter": advice.diameter_mm.best,
         "advised_gouge": advice.gouge_mm.target,
         "within_low": advice.diameter_mm.low,

@@ -78,7 +78,7 @@ def planned_week(week: date, place: str = BENCH, level: float = LEVEL) -> Planne
         week - timedelta(days=LEAD),
         advice,
         draws(rng, level),
-        moisture,
+        np.repeat(moisture[:, None], 7, axis=1),
         6.0 * moisture + rng.normal(0, 1, DRAWS),
         float(LEAD),
     )
@@ -392,3 +392,18 @@ def test_each_week_is_planned_as_of_the_day_its_cane_is_sorted():
     days = plan_days(HALF, LEAD)
     assert days[date(2025, 10, 6)] == date(2025, 9, 22)
     assert len(days) == len(weeks_of(HALF))
+
+
+def test_a_reed_is_held_against_the_day_it_was_judged_on():
+    """A damp Wednesday in a dry week: only the reeds of that day were expected more open."""
+    week = weeks_of(HALF)[10]
+    planned = planned_week(week)
+    damp = planned.moisture.copy()
+    damp[:, 2] += 4.0
+    weeks = {**known([]).planned, (week, BENCH): replace(planned, moisture=damp)}
+    reeds = made()
+    on, off = (review(known(reeds, planned=p)).weeks[10] for p in (weeks, known([]).planned))
+    of_that_day = sum(reed.date == week + timedelta(days=2) for reed in reeds)
+    own = sum(_monday(reed.date) == week for reed in reeds)
+    rise = 4.0 * EFFECT["moisture"] * of_that_day / own
+    assert on.opening_mm.p50 - off.opening_mm.p50 == pytest.approx(rise, rel=0.15)
