@@ -114,6 +114,7 @@ ROOM: dict[str, Check] = {
     "humidify_to_pct": _number(0.0, 100.0),
     "dehumidify_to_pct": _number(0.0, 100.0),
     "air_conditioned": _yes_no,
+    "damp": _yes_no,
     "hygrometer_offset_pct": _number(-50.0, 50.0),
 }
 TOP = (*SECTIONS, "place", "import")

@@ -53,6 +53,9 @@ timezone = {timezone}
 # winter_c = 20              # heating set-point
 # humidify_to_pct = 40       # a humidifier holds at least this
 # air_conditioned = true     # cooled in summer
+# heated = false             # no heating
+# damp = true                # ground or walls give water, as in a cellar
+# hygrometer_offset_pct = 3  # what your hygrometer shows too much, tried over damp salt (75 %)
 """
 
 GOUGE_MARGIN = 0.03  # mm about the usual gouge, common practice, no source

@@ -14,6 +14,7 @@ class RoomKnowledge:
     humidify_to_pct : relative humidity that a humidifier holds at least. [%]
     dehumidify_to_pct : relative humidity that a dehumidifier holds at most. [%]
     air_conditioned : True where the room is cooled in hot weather
+    damp : True where ground or walls give water, as in a cellar
     hygrometer_offset_pct : what the hygrometer shows too much, to be taken off. [%]
     """
 
@@ -22,4 +23,5 @@ class RoomKnowledge:
     humidify_to_pct: float | None = None
     dehumidify_to_pct: float | None = None
     air_conditioned: bool = False
+    damp: bool = False
     hygrometer_offset_pct: float = 0.0

@@ -7,9 +7,11 @@ import numpy as np
 from planner.air.days import Air, Days
 from planner.air.humidity import Floats, vapour_pressure
 from planner.room.fitting import HUMIDITY_MISFIT, TEMPERATURE_MISFIT, Evidence, fit
+from planner.room.hygrometers import Disagreement, disagreement
 from planner.room.knowledge import RoomKnowledge
-from planner.room.misfit import Misfit, carried
+from planner.room.misfit import Misfit, carried, simulate
 from planner.room.priors import Prior, prior
+from planner.room.reach import Beyond, as_it_is, beyond_reach, widening
 from planner.room.readings import (
     Readings,
     Series,
@@ -41,7 +43,9 @@ class RoomFit:
     mean : (parameters,) its middle
     before : the prior it started from
     humidity, temperature : what goes on beside the model
-    knowledge : what the maker has said
+    knowledge : what the maker has said, and what the readings show of it
+    beyond : why the model reaches the room badly; usually nothing
+    apart : two hygrometers that differ, if there are such
     """
 
     theta: Floats
@@ -50,6 +54,8 @@ class RoomFit:
     humidity: Wandering
     temperature: Wandering
     knowledge: RoomKnowledge
+    beyond: tuple[Beyond, ...] = ()
+    apart: Disagreement | None = None
 
     def thinned(self, draws: int) -> "RoomFit":
         """Return the fit with its first *draws* draws only."""
@@ -74,9 +80,11 @@ def fit_room(
     draws : number of posterior draws
     seed : of their randomness
     """
-    before = prior(knowledge)
     humidity = _with_weather(humidity_by_day(readings, knowledge.hygrometer_offset_pct), outdoor)
     temperature = _with_weather(temperature_by_day(readings), outdoor)
+    beyond = beyond_reach(knowledge, humidity, temperature, outdoor)
+    knowledge = as_it_is(knowledge, beyond)
+    before = prior(knowledge)
     posterior = fit(before, _evidence(humidity, temperature, outdoor, knowledge))
     generator = np.random.default_rng(seed)
     theta = generator.multivariate_normal(
@@ -90,6 +98,8 @@ def fit_room(
         _wandering(found.get(HUMIDITY_MISFIT), humidity, HUMIDITY_MISFIT),
         _wandering(found.get(TEMPERATURE_MISFIT), temperature, TEMPERATURE_MISFIT),
         knowledge,
+        beyond,
+        disagreement(readings),
     )
 
 
@@ -114,8 +124,10 @@ def indoor(outdoor: Air, room: RoomFit, *, seed: int = 0) -> Air:
         room.theta, temperature, vapour, always_dried=_always_dried(room.knowledge)
     )
     generator = np.random.default_rng([seed, 1])
+    humidity = humidity + _beyond(room, temperature, generator)
     humidity = humidity + _carried(room.humidity, outdoor, humidity, generator)
     indoors = indoors + _carried(room.temperature, outdoor, indoors, generator)
+    humidity = humidity + _either_hygrometer(room, generator)
     humidity = np.clip(humidity, DRIEST, DAMPEST)
     return Air(outdoor.days, indoors, vapour_pressure(humidity, indoors))
 
@@ -128,6 +140,22 @@ def _paired(values: Floats, draws: int) -> Floats:
 
 def _always_dried(knowledge: RoomKnowledge) -> bool:
     return knowledge.dehumidify_to_pct is not None
+
+
+def _beyond(room: RoomFit, outdoors: Floats, generator: np.random.Generator) -> Floats:
+    """What else a room beyond the model's reach may do (draws, days). [% RH]"""
+    days = outdoors.shape[1]
+    if not room.beyond:
+        return np.zeros((1, days))
+    free = simulate(Misfit(1.0, 0.0), len(room.theta), days, generator)[0]
+    return np.asarray(free * widening(room.beyond, outdoors))
+
+
+def _either_hygrometer(room: RoomFit, generator: np.random.Generator) -> Floats:
+    """How far all readings may be off (draws, 1), unless it is said what to take off. [% RH]"""
+    if room.apart is None or room.knowledge.hygrometer_offset_pct:
+        return np.zeros((1, 1))
+    return np.asarray(room.apart.deviation * generator.standard_normal((len(room.theta), 1)))
 
 
 def _carried(

@@ -45,11 +45,18 @@ COOLED = {
 }
 # Without heating the room follows the outdoors at all seasons, some degrees warmer and smoother.
 UNHEATED = {
-    "set_point": (8.0, 3.0),
-    "warming": (0.75, 0.15),
+    "set_point": (8.0, 2.0),
+    "warming": (0.8, 0.1),
     "balance": (5.0, 1.0),
-    "chill": (0.7, 0.2),
+    "chill": (0.7, 0.15),
     "excess_cold": (1.0, 1.0),
+}
+# Ground and walls give water at all seasons, how much is anyone's guess.
+DAMP = {
+    "excess_cold": (3.0, 2.0),
+    "excess_mild": (2.5, 1.5),
+    "excess_hot": (0.0, 2.0),
+    "store_logit": (0.0, 1.5),
 }
 KNOWN_SET_POINT = 0.7  # °C
 KNOWN_LIMIT = 3.0  # %
@@ -86,6 +93,8 @@ def _answers(knowledge: RoomKnowledge) -> dict[str, tuple[float, float]]:
         answers["set_point"] = (knowledge.winter_c, KNOWN_SET_POINT)
     if knowledge.air_conditioned:
         answers |= COOLED
+    if knowledge.damp:
+        answers |= DAMP
     if knowledge.humidify_to_pct is not None:
         answers["floor"] = (knowledge.humidify_to_pct, KNOWN_LIMIT)
         answers["floor_logit"] = KNOWN_LIMIT_LOGIT
