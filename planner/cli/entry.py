@@ -11,7 +11,7 @@ import click
 from planner.cli.shared import answer_json, notes
 from planner.commands.add import Added, Entered, Session, add_row, copy_now_and_then
 from planner.commands.record import open_record
-from planner.errors import RecordBusy, StockShort, WrongUse
+from planner.errors import RecordBusy, RecordError, StockShort, WrongUse
 from planner.history.quick import EXAMPLES
 from planner.history.tables import Table
 from planner.plan.documents import SCHEMA_VERSION
@@ -66,6 +66,10 @@ def enter_many(
             except (WrongUse, StockShort, RecordBusy) as error:
                 unusable += 1
                 notes(f"{'' if asking else f'Line {number}: '}{error}")
+            except RecordError:
+                if not asking:
+                    notes(f"Line {number} and what follows it were not taken.")
+                raise
             else:
                 _echo(entered, as_json=as_json)
         note = copy_now_and_then(record.path, now())

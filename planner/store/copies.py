@@ -26,9 +26,15 @@ KEEP_MONTHS = 24  # older than that, the last of each year
 
 
 def copy_path(path: Path, now: datetime, reason: str) -> Path:
-    """Return where a dated copy of a database goes: ``backups/workshop-...Z-REASON.db``."""
+    """Return where a dated copy of a database goes: ``backups/workshop-...Z-REASON.db``.
+
+    No copy is there yet: a second one within a second gets a number.
+    """
     stamp = now.astimezone(UTC).strftime(_STAMP)
-    return path.parent / FOLDER / f"{path.stem}-{stamp}Z-{reason}.db"
+    begins = path.parent / FOLDER / f"{path.stem}-{stamp}Z-{reason}"
+    numbers = ("", *(f"-{number}" for number in range(2, 1000)))
+    names = (begins.with_name(f"{begins.name}{number}.db") for number in numbers)
+    return next(name for name in names if not name.exists())
 
 
 def copy_database(path: Path, target: Path) -> Path:
@@ -45,7 +51,7 @@ def copy_database(path: Path, target: Path) -> Path:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         _sweep(target.parent)
-        _copied(path, draft)
+        _copied(path, draft, target)
         _on_disk(draft)
         draft.replace(target)
         _on_disk(target.parent)
@@ -61,7 +67,7 @@ def copy_database(path: Path, target: Path) -> Path:
     return target
 
 
-def _copied(path: Path, draft: Path) -> None:
+def _copied(path: Path, draft: Path, target: Path) -> None:
     try:
         source = look_at(path)
     except ERRORS as error:
@@ -71,7 +77,7 @@ def _copied(path: Path, draft: Path) -> None:
             source.backup(copy)
             faults = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
     except ERRORS as error:
-        raise _blame(error, path, draft) from error
+        raise _blame(error, path, target) from error
     if faults != "ok":
         raise RecordDamaged(
             f"{path} isn't sound ({faults}); no copy was made of it. The file itself was left as "
@@ -87,10 +93,10 @@ def _sweep(folder: Path) -> None:
                 left.unlink()
 
 
-def _blame(error: Exception, path: Path, draft: Path) -> RecordError:
+def _blame(error: Exception, path: Path, target: Path) -> RecordError:
     """An unsound source or a target without room."""
     found = explain(error, path)
-    return found if isinstance(found, RecordDamaged) else explain(error, draft)
+    return found if isinstance(found, RecordDamaged) else explain(error, target)
 
 
 def _on_disk(path: Path) -> None:
@@ -120,12 +126,7 @@ def copied_at(copy: Path) -> datetime:
 
 def set_aside(path: Path, now: datetime, reason: str) -> Path:
     """Make a dated copy of a database and thin the older ones."""
-    target = copy_path(path, now, reason)
-    number = 1
-    while target.exists():
-        number += 1
-        target = copy_path(path, now, f"{reason}-{number}")
-    copy_database(path, target)
+    target = copy_database(path, copy_path(path, now, reason))
     for spare in spares(copies_of(path)):
         with suppress(OSError):
             spare.unlink()

@@ -131,7 +131,8 @@ def look_at(path: Path) -> sqlite3.Connection:
     try:
         connection.execute("PRAGMA query_only = ON")
         connection.execute("BEGIN")
-        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+        if _is_cut(connection, path):
+            raise sqlite3.DatabaseError("malformed: its end is cut off")
     except ERRORS:
         connection.close()
         raise
@@ -183,13 +184,17 @@ def _refuse_cut(connection: sqlite3.Connection, path: Path) -> None:
     """Refuse a file whose last page is cut: SQLite would fill it up with noughts."""
     connection.execute("BEGIN")
     try:
-        # Reading takes the lock under which nobody writes.
-        page = connection.execute("PRAGMA page_size").fetchone()[0]
-        _holds_something(connection)
-        if path.stat().st_size % page:
+        if _is_cut(connection, path):
             raise _damaged(path, "its end is cut off")
     finally:
         connection.execute("COMMIT")
+
+
+def _is_cut(connection: sqlite3.Connection, path: Path) -> bool:
+    # Reading takes the lock under which nobody writes.
+    _holds_something(connection)
+    page = connection.execute("PRAGMA page_size").fetchone()[0]
+    return bool(path.stat().st_size % page)
 
 
 def _version(connection: sqlite3.Connection) -> int:

@@ -180,3 +180,17 @@ def test_copies_made_by_hand_are_never_thinned(tmp_path: Path):
     path = tmp_path / "workshop.db"
     made = [copies.copy_path(path, NOW - timedelta(hours=i), copies.BY_HAND) for i in range(500)]
     assert copies.spares(made) == []
+
+
+def test_no_copy_is_made_of_a_record_whose_end_is_cut(tmp_path: Path):
+    """SQLite would fill the last page up with noughts and find nothing wrong."""
+    path = tmp_path / "workshop.db"
+    with Record.open(path) as record:
+        record.import_rows("reeds", [replace(REED, note=str(i)) for i in range(50)])
+    whole = path.read_bytes()
+    path.write_bytes(whole[:-10])
+    with pytest.raises(RecordDamaged, match="its end is cut off"):
+        copies.copy_database(path, tmp_path / "copy.db")
+    assert not (tmp_path / "copy.db").exists()
+    assert not soundness(path).sound
+    assert path.read_bytes() == whole[:-10]
