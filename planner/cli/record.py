@@ -161,7 +161,7 @@ def import_command(
     \b
     Examples:
       planner import reeds reeds.xlsx --dry-run
-      planner import reeds old.csv --dates dmy --map "Ø=diameter_mm,result=verdict"
+      planner import reeds old.csv --dates dmy --map "Ø=diameter_mm"
     """
     from planner.commands import tables
     from planner.report.record_words import difference_dict, difference_lines

@@ -1,0 +1,140 @@
+"""The terminal: 80 columns, plain in a pipe, completion, the nearest name."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from planner.cli import COMMANDS, main
+
+TODAY = "2026-11-23"
+PROGRAM = Path(sys.executable).with_name("planner")
+ESCAPE = re.compile(r"\x1b\[")
+ANSWERING = [
+    ("week",),
+    ("plan",),
+    ("prepare",),
+    ("gouge",),
+    ("room",),
+    ("for", "Saltreed"),
+]
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's folder."""
+    folder = tmp_path_factory.mktemp("terminal") / "demo"
+    assert CliRunner().invoke(main, ["demo", str(folder)]).exit_code == 0
+    return folder
+
+
+@pytest.mark.parametrize("words", ANSWERING, ids=lambda words: words[0])
+def test_answers_keep_to_eighty_columns_without_colour(workshop: Path, words: tuple[str, ...]):
+    """In a pipe there is no escape; the page's path alone may be longer than a line."""
+    result = CliRunner().invoke(main, ["--workshop", str(workshop), *words, "--today", TODAY])
+    assert result.exit_code == 0, result.stderr
+    lines = [line for line in result.stdout.splitlines() if not line.startswith("Page: ")]
+    assert max(map(len, lines)) <= 80
+    assert not ESCAPE.search(result.stdout + result.stderr)
+
+
+@pytest.mark.parametrize("name", [None, *COMMANDS])
+def test_help_keeps_to_eighty_columns(name: str | None):
+    """The overview and each command's."""
+    result = CliRunner().invoke(main, [*([name] if name else []), "--help"])
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def run(words: list[str], folder: Path, **more: str) -> subprocess.CompletedProcess[str]:
+    """Run the program in a process of its own."""
+    kept = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
+    return subprocess.run(
+        [str(PROGRAM), *words],
+        cwd=folder,
+        env={**kept, **more},
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("more", [{}, {"NO_COLOR": "1"}, {"TERM": "dumb"}])
+def test_errors_are_plain_in_a_pipe(tmp_path: Path, more: dict[str, str]):
+    """And on one line, on stderr."""
+    done = run(["week"], tmp_path, **more)
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith("Error: There is no workshop")
+    assert not ESCAPE.search(done.stderr)
+
+
+def test_a_reader_that_closes_the_pipe_is_no_trouble(workshop: Path):
+    """``planner plan | head -1``: no traceback."""
+    shell = f"{PROGRAM} plan --today {TODAY} | head -1"
+    done = subprocess.run(
+        ["sh", "-c", shell], cwd=workshop, capture_output=True, encoding="utf-8", check=False
+    )
+    assert done.stdout == "Quillhaven\n"
+    assert "Traceback" not in done.stderr
+
+
+def completed(typed: str, folder: Path) -> list[str]:
+    """What bash would be offered after these words."""
+    words = typed.split(" ")
+    told = run(
+        [],
+        folder,
+        _PLANNER_COMPLETE="bash_complete",
+        COMP_WORDS=typed,
+        COMP_CWORD=str(len(words) - 1),
+    )
+    assert told.stderr == ""
+    return [line.split(",", 1)[1] for line in told.stdout.splitlines()]
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("planner pl", ["plan"]),
+        ("planner plan --us", ["--usual-only"]),
+        ("planner add re", ["reading", "reed"]),
+        ("planner import ca", ["cane"]),
+        ("planner weather fe", ["fetch"]),
+    ],
+)
+def test_a_shell_completes_commands_options_and_tables(
+    tmp_path: Path, typed: str, offered: list[str]
+):
+    """As the README tells how to switch it on."""
+    assert completed(typed, tmp_path) == offered
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_is_switched_on_by_a_script_for_each_shell(tmp_path: Path, shell: str):
+    """The line of the README prints it."""
+    told = run([], tmp_path, _PLANNER_COMPLETE=f"{shell}_source").stdout
+    assert "_PLANNER_COMPLETE" in told
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        (["plon"], "plan"),
+        (["add", "red"], "reed"),
+        (["weather", "fecth"], "fetch"),
+        (["--wrkshop", "x", "week"], "--workshop"),
+        (["prepare", "--sort-to-finsh-days", "3"], "--sort-to-finish-days"),
+        (["add", "reed", "--openng-mm", "0.8"], "--opening-mm"),
+        (["for", "Ghent", "--winter", "20"], "--winter-c"),
+    ],
+)
+def test_a_slip_in_a_command_or_option_is_told_the_nearest(typed: list[str], meant: str):
+    """Wrong use, exit code 2, and nothing on stdout."""
+    result = CliRunner().invoke(main, typed)
+    assert result.exit_code == 2
+    assert meant in result.stderr.split("Error:")[1]
+    assert result.stdout == ""
