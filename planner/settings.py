@@ -15,6 +15,7 @@ from planner.plan.limits import Limits
 from planner.room.knowledge import RoomKnowledge
 from planner.settings_schema import DEFAULTS, PLACE, plain, problems
 from planner.weather.places import Place
+from planner.weather.wanted import Wanted
 
 FILE_NAME = "workshop.toml"
 FOLDER_VARIABLE = "PLANNER_WORKSHOP"
@@ -67,17 +68,6 @@ class Output:
 
 
 @dataclass(frozen=True)
-class WeatherSettings:
-    """Which services are asked; None leaves the choice to the planner."""
-
-    ahead: str | None = None
-    past: str | None = None
-    open_meteo_noncommercial: bool = False
-    open_meteo_apikey_env: str | None = None
-    urls: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
 class PlaceSettings:
     """A place, the share of the reeds that goes there (None: not said), and its room."""
 
@@ -106,7 +96,7 @@ class Settings:
     gouge: Gouge
     lead: Lead
     output: Output
-    weather: WeatherSettings
+    weather: Wanted
     imports: Mapping[str, Any]
     places: tuple[PlaceSettings, ...]
 
@@ -214,7 +204,7 @@ def _settings(folder: Path, text: str, tree: dict[str, Any]) -> Settings:
         gouge=Gouge(**tree.get("gouge", {})),
         lead=Lead(**tree.get("lead", {})),
         output=Output(**tree.get("output", {})),
-        weather=WeatherSettings(**tree.get("weather", {})),
+        weather=Wanted(**tree.get("weather", {})),
         imports=tree.get("import", {}),
         places=tuple(_place(entry, folder) for entry in tree["place"]),
     )

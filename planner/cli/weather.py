@@ -38,6 +38,7 @@ def weather_command() -> None:
       planner weather fetch
       planner weather import garden.csv --place Bench
       planner weather show --plot
+      planner weather places "Ghent, BE"
     """
 
 
@@ -166,6 +167,35 @@ def show_command(
         answer_json(_json(shown))
         return
     click.echo("\n".join(shown_lines(shown, blocks=_has_blocks())))
+
+
+@weather_command.command("places")
+@click.argument("name")
+@click.option(
+    "--from", "service", help='Ask this service: "open-meteo", where workshop.toml allows it.'
+)
+@json_option
+@click.pass_obj
+def places_command(state: State, *, name: str, service: str | None, as_json: bool) -> None:
+    r"""Places that a name may mean, ready to copy into workshop.toml.
+
+    The list that comes with the program has the towns from 15,000 inhabitants on; Open-Meteo knows
+    villages too, and heights.
+
+    \b
+    Examples:
+      planner weather places "Portland, OR"
+      planner weather places Vallorbe --from open-meteo
+    """
+    from planner.commands.weather_places import find_places
+    from planner.report.weather_words import places_lines
+
+    found, credit = find_places(state.settings(), name, service=service)
+    if as_json:
+        places = [asdict(candidate) for candidate in found]
+        answer_json({"schema_version": SCHEMA_VERSION, "places": places, "source": asdict(credit)})
+        return
+    click.echo("\n".join(places_lines(name, found, credit)))
 
 
 def _json(shown: "Shown") -> dict[str, Any]:

@@ -18,7 +18,6 @@ from planner.weather.globe import Point, distance_km
 from planner.weather.places import Place
 
 if TYPE_CHECKING:
-    from planner.weather.choice import Wanted
     from planner.weather.fetch import Progress, Report
 
 FRESH_FOR = timedelta(days=1)
@@ -89,7 +88,7 @@ def fetch_weather(
     from planner.weather.http import Web, open_client
 
     settings = workshop.settings
-    wanted = _wanted(workshop)
+    wanted = settings.weather
     services = chosen(only(wanted, service) if service else wanted)
     with open_client(settings.contact, transport) as client:
         report = fetch(
@@ -180,19 +179,6 @@ def _far_off(station: Point | None, place: Place) -> Iterator[str]:
     away = distance_km(station, (place.latitude, place.longitude))
     if away > FAR_KM:
         yield f"its station stands {away:,.0f} km from {place.name}"
-
-
-def _wanted(workshop: Workshop) -> "Wanted":
-    from planner.weather.choice import Wanted
-
-    said = workshop.settings.weather
-    return Wanted(
-        said.ahead,
-        said.past,
-        said.open_meteo_noncommercial,
-        said.open_meteo_apikey_env,
-        said.urls,
-    )
 
 
 def _due(known: Remembered | None, now: datetime, asked_for: str) -> bool:

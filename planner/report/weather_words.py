@@ -1,5 +1,6 @@
 """What ``weather`` says in the terminal."""
 
+import json
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -7,7 +8,9 @@ from typing import TYPE_CHECKING
 from planner.weather.documents import Holding, Imported, Shown, YearCurve
 
 if TYPE_CHECKING:
+    from planner.weather.credits import Credit
     from planner.weather.fetch import Report
+    from planner.weather.search import Candidate
 
 BLOCKS = "▁▂▃▄▅▆▇█"
 DIGITS = "12345678"  # in place of blocks where the terminal has none
@@ -79,6 +82,24 @@ def curve_lines(curve: Sequence[YearCurve], *, blocks: bool = True) -> Iterator[
     for year in curve:
         line = "".join(" " if v is None else _sign(v, low, high, signs) for v in year.weeks)
         yield f"{year.year}  {line.rstrip()}"
+
+
+def places_lines(name: str, found: "Sequence[Candidate]", credit: "Credit") -> Iterator[str]:
+    """Yield the places that a name may mean, as they stand in workshop.toml."""
+    if not found:
+        yield f'No place named "{name}" was found; give the next larger town, or coordinates.'
+        return
+    for candidate in found:
+        yield f"# {candidate}"
+        yield "[[place]]"
+        yield f"name = {json.dumps(candidate.name, ensure_ascii=False)}"
+        yield f"latitude = {candidate.latitude:.4f}"
+        yield f"longitude = {candidate.longitude:.4f}"
+        yield f'timezone = "{candidate.timezone}"'
+        if candidate.altitude is not None:
+            yield f"altitude = {candidate.altitude:.0f}"
+        yield ""
+    yield f"# {credit.attribution}"
 
 
 def moment(when: datetime) -> str:

@@ -3,7 +3,7 @@
 import difflib
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 from planner.errors import WorkshopError
 from planner.weather.credits import OPEN_METEO, OPEN_METEO_ARCHIVE, OPEN_METEO_ENSEMBLE, Credit
@@ -11,27 +11,20 @@ from planner.weather.met_norway import MetNorway
 from planner.weather.nasa_power import NasaPower
 from planner.weather.national_weather_service import NationalWeatherService
 from planner.weather.open_meteo import OpenMeteo
+from planner.weather.open_meteo_places import OpenMeteoPlaces
 from planner.weather.services import Ahead, Past
+from planner.weather.wanted import Wanted
 
 AHEAD = ("met-norway", "national-weather-service", "open-meteo", "open-meteo-ensemble")
 PAST = ("nasa-power", "open-meteo-archive")
+PLACES = ("open-meteo",)
+PLACES_URL = "open-meteo-places"  # its name among the addresses
 OPEN_METEO_CREDITS = {
     "open-meteo": OPEN_METEO,
     "open-meteo-ensemble": OPEN_METEO_ENSEMBLE,
     "open-meteo-archive": OPEN_METEO_ARCHIVE,
 }
 NOT_ASKED = "none"
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """What the settings say of services; None leaves the choice to us, "none" asks nobody."""
-
-    ahead: str | None = None
-    past: str | None = None
-    open_meteo_noncommercial: bool = False
-    open_meteo_apikey_env: str | None = None
-    urls: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -86,13 +79,33 @@ def only(wanted: Wanted, service: str) -> Wanted:
     """
     _known(service, (*AHEAD, *PAST), "--from")
     ahead, past = (service, NOT_ASKED) if service in AHEAD else (NOT_ASKED, service)
-    return Wanted(
-        ahead, past, wanted.open_meteo_noncommercial, wanted.open_meteo_apikey_env, wanted.urls
-    )
+    return replace(wanted, ahead=ahead, past=past)
+
+
+def place_search(
+    wanted: Wanted, service: str, environment: Mapping[str, str] | None = None
+) -> OpenMeteoPlaces:
+    """Return the service that places are searched with.
+
+    Raises
+    ------
+    WorkshopError
+        If it isn't known, or may not be asked.
+    """
+    _check_urls(wanted.urls)
+    _known(service, PLACES, "--from")
+    key = _open_meteo_key(wanted, os.environ if environment is None else environment)
+    return OpenMeteoPlaces(_url(wanted, PLACES_URL, ""), key)
 
 
 def _open_meteo(wanted: Wanted, service: str, environment: Mapping[str, str]) -> OpenMeteo:
     credit: Credit = OPEN_METEO_CREDITS[service]
+    key = _open_meteo_key(wanted, environment)
+    return OpenMeteo(credit, _url(wanted, service, ""), key)
+
+
+def _open_meteo_key(wanted: Wanted, environment: Mapping[str, str]) -> str:
+    """Return the maker's key, empty where the use is said to be non-commercial."""
     variable = wanted.open_meteo_apikey_env
     key = environment.get(variable, "") if variable else ""
     if variable and not key:
@@ -106,7 +119,7 @@ def _open_meteo(wanted: Wanted, service: str, environment: Mapping[str, str]) ->
             "open_meteo_noncommercial = true into [weather] of workshop.toml; if you sell reeds, "
             "name the variable that holds your key with open_meteo_apikey_env."
         )
-    return OpenMeteo(credit, _url(wanted, service, ""), key)
+    return key
 
 
 def _url(wanted: Wanted, service: str, usual: str) -> str:
@@ -125,7 +138,7 @@ def _known(name: str, names: tuple[str, ...], key: str) -> str:
 
 def _check_urls(urls: Mapping[str, str]) -> None:
     for name, url in urls.items():
-        _known(name, (*AHEAD, *PAST), "[weather.urls]")
+        _known(name, (*AHEAD, *PAST, PLACES_URL), "[weather.urls]")
         if not isinstance(url, str) or not url.startswith(("https://", "http://")):
             raise WorkshopError(
                 f'[weather.urls] {name} = "{url}" must be an address that begins with https://'

@@ -148,16 +148,16 @@ class Web:
             host = urlsplit(str(error.request.url)).hostname
             return _Failure(0, f"the connection to {host} broke off")
         if status in RETRIED:
-            return _Failure(status, own_words(body), headers.get("retry-after", ""))
+            return _Failure(status, _words(ask, body), headers.get("retry-after", ""))
         if status == httpx.codes.NOT_MODIFIED:
             return Answer(None, http_time(headers.get("expires")), "", unchanged=True)
         if status not in (200, 203):
-            words = own_words(body)
+            words = _words(ask, body)
             raise Refused(f"{ask.service} refused the request (status {status}): {words}.", status)
         try:
             content = json.loads(body, parse_constant=lambda name: None)
         except (ValueError, RecursionError):
-            return _Failure(status, f"an answer that isn't whole JSON: {own_words(body)}")
+            return _Failure(status, f"an answer that isn't whole JSON: {_words(ask, body)}")
         notes = ("its product is about to be withdrawn (status 203)",) if status == 203 else ()
         return Answer(
             content, http_time(headers.get("expires")), headers.get("last-modified", ""), notes
@@ -237,6 +237,13 @@ class _Failure:
     words: str
     retry_after: str = ""
     unreachable: bool = False
+
+
+def _words(ask: Ask, body: bytes) -> str:
+    """Return what the service says in an error body, without the keys that it may say again."""
+    for value in ask.hidden.values():
+        body = body.replace(value.encode(), b"...")
+    return own_words(body)
 
 
 def _same_house(asked: httpx.URL, target: httpx.URL) -> bool:

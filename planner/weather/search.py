@@ -34,11 +34,12 @@ class Candidate:
     longitude: float
     timezone: str
     population: int
+    altitude: float | None = None  # m
 
     @property
     def place(self) -> Place:
         """The place as the weather sees it."""
-        return Place(self.name, self.latitude, self.longitude, self.timezone)
+        return Place(self.name, self.latitude, self.longitude, self.timezone, self.altitude)
 
     def __str__(self) -> str:
         region = f"{self.region}, " if self.region.isalpha() else ""

@@ -90,8 +90,13 @@ def _spreadsheet(path: Path) -> list[list[Any]]:
     try:
         book = CalamineWorkbook.from_path(str(path))
         return [list(row) for row in book.get_sheet_by_index(0).to_python(skip_empty_area=False)]
-    except (CalamineError, OSError, IndexError) as error:
+    except (CalamineError, OSError, IndexError, ValueError) as error:
         raise TableError(f"{path} can't be read as a spreadsheet: {error}.") from error
+    except BaseException as error:
+        # A Rust panic over a damaged file arrives as a BaseException of its own.
+        if type(error).__name__ != "PanicException":
+            raise
+        raise TableError(f"{path} can't be read as a spreadsheet: it is damaged.") from error
 
 
 def _says_something(row: list[Any]) -> bool:

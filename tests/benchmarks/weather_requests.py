@@ -14,10 +14,11 @@ from pathlib import Path
 from types import ModuleType
 
 from planner.store.weather import WeatherStore
-from planner.weather.choice import Wanted, chosen
+from planner.weather.choice import chosen
 from planner.weather.fetch import fetch
 from planner.weather.http import Web, open_client
 from planner.weather.places import Place
+from planner.weather.wanted import Wanted
 
 ROOT = Path(__file__).parents[2]
 YEARS = 10

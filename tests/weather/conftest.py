@@ -6,10 +6,11 @@ import httpx
 import pytest
 
 from planner.store.weather import WeatherStore
-from planner.weather.choice import Wanted, chosen, only
+from planner.weather.choice import chosen, only
 from planner.weather.fetch import fetch
 from planner.weather.http import Web
 from planner.weather.places import Place
+from planner.weather.wanted import Wanted
 from tests.replies import services
 from tests.replies.loopback import speaking
 

@@ -6,8 +6,9 @@ import pytest
 
 from planner.errors import WorkshopError
 from planner.weather.asked import Held
-from planner.weather.choice import AHEAD, PAST, Wanted, chosen, only
+from planner.weather.choice import AHEAD, PAST, chosen, only
 from planner.weather.missing import missing_spans
+from planner.weather.wanted import Wanted
 
 
 def test_by_default_a_seller_of_reeds_may_use_what_is_chosen():

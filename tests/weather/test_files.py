@@ -1,5 +1,6 @@
 """Weather from files: every common spelling, every bad row told, nothing half taken."""
 
+import contextlib
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -283,3 +284,41 @@ def test_any_cells_are_sound_air_or_refused(tmp_path_factory, rows):
     except TableError:
         return
     assert ((days.vapour_pressure > 0) & (days.vapour_pressure < 8000)).all()
+
+
+class PanicException(BaseException):
+    """What the spreadsheet reader's own language throws over some damaged files."""
+
+
+def test_a_damaged_spreadsheet_is_refused_whatever_the_reader_throws(tmp_path, monkeypatch):
+    """No traceback; Ctrl-C stays Ctrl-C."""
+    path = tmp_path / "logger.xlsx"
+    path.write_bytes(b"PK\x03\x04 no zip")
+    for thrown, caught in ((PanicException, TableError), (KeyboardInterrupt, KeyboardInterrupt)):
+
+        def throw(*_args, thrown=thrown):
+            raise thrown("index out of bounds")
+
+        monkeypatch.setattr("python_calamine.CalamineWorkbook.from_path", throw)
+        with pytest.raises(caught) as error:
+            read_weather(path, "UTC")
+        if caught is TableError:
+            assert "it is damaged" in str(error.value)
+
+
+def test_bytes_flipped_in_a_spreadsheet_are_refused_or_read(tmp_path):
+    """Sixty files with noise in them: a table, or one sentence."""
+    book = openpyxl.Workbook()
+    for row in (["time", "temperature_c", "rh_pct"], ["2026-01-05T00:00", 5.0, 80.0]):
+        book.active.append(row)
+    sound = tmp_path / "logger.xlsx"
+    book.save(sound)
+    raw = sound.read_bytes()
+    generator = np.random.default_rng(5)
+    for _ in range(60):
+        noisy = bytearray(raw)
+        for at in generator.integers(0, len(raw), 8):
+            noisy[at] = generator.integers(0, 256)
+        sound.write_bytes(bytes(noisy))
+        with contextlib.suppress(TableError):
+            read_weather(sound, "UTC")
