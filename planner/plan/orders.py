@@ -20,6 +20,7 @@ from planner.plan.tasks import Run, Use, gathered
 from planner.plan.yields import Yields
 
 AHEAD = timedelta(days=56)  # an order due later can still be weighed again
+FEWEST = 0.03  # reeds of a piece bought; what gives fewer is a slip in the record, not to buy by
 NOTICEABLE = 0.5  # reeds: less than half a reed short is covered by chance
 
 
@@ -33,8 +34,11 @@ def orders(
 ) -> Iterator[Preparation]:
     """Yield the orders, gathered by class as sold; the earliest week of each sets the day.
 
-    What an order brings of a class beyond its reeds serves the later ones.
+    What an order brings of a class beyond its reeds serves the later ones. None where hardly a
+    piece becomes a reed; see :func:`too_few`.
     """
+    if too_few(yields):
+        return
     uses = [_as_sold(use, supplier) for use in bought(needs, allocation)]
     spare: dict[Diameters, float] = defaultdict(float)
     for run in gathered(uses):
@@ -42,6 +46,18 @@ def orders(
         by = calendar.order_by(run.first)
         if tubes and by <= calendar.today + AHEAD and run.reeds >= NOTICEABLE:
             yield _order(run, tubes, calendar, say_day)
+
+
+def too_few(yields: Yields) -> str | None:
+    """Return why nothing is ordered where hardly a piece becomes a reed, else None."""
+    share = yields.from_stage("tube")
+    if share >= FEWEST:
+        return None
+    return (
+        f"By the record only 1 in {round(1 / share):,} pieces of cane becomes a reed, so no order "
+        'is reckoned from it. Look the cane table through ("planner export cane cane.csv"): reeds '
+        'that are done are moved from "tied" to "finished".'
+    )
 
 
 def _as_sold(use: Use, supplier: Supplier) -> Use:

@@ -15,7 +15,7 @@ from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation, SameCane, StockLine, YieldLine
 from planner.plan.grid import Grid
 from planner.plan.needs import Need, needs_of, problem_of
-from planner.plan.orders import orders, shortfalls
+from planner.plan.orders import orders, shortfalls, too_few
 from planner.plan.phrases import SayDay
 from planner.plan.recommend import PlaceAdvice
 from planner.plan.same_cane import same_cane
@@ -105,16 +105,17 @@ def prepare(
         lines = stock_lines(needs, stock, problem, allocation, yields, grid)
         made = problem.yields @ allocation.pieces
         near, short = shortfalls(needs, made, allocation.from_new, calendar, say_day)
+        few = too_few(yields)
     else:
         todo = [*tasks(_supposed(needs, yields, calendar), yields, calendar, say_day)]
-        lines, near, short = (), NO_LEDGER, None
+        lines, near, short, few = (), NO_LEDGER, None, None
     return Prepared(
         prepare=tuple(sorted(todo, key=attrgetter("by"))),
         same_cane=same_cane(needs, grid, yields, calendar, given),
         stock=lines,
         yields=tuple(_yield_lines(yields)),
         notes=(*yields.notes, *([near] if near else [])),
-        warnings=(*want.notes, *([short] if short else [])),
+        warnings=(*want.notes, *(said for said in (few, short) if said)),
     )
 
 

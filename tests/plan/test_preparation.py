@@ -238,3 +238,42 @@ def test_one_task_holds_at_most_a_months_weeks(prepared):
     found = prepared(output=Output(20.0, {"Bench": 1.0, "Far": 0.0}))
     starts = [item.week_start for item in found.prepare if item.action == "sort"]
     assert starts == [date(2026, 12, 7), date(2027, 1, 4)]
+
+
+@pytest.mark.parametrize("own_figure", [None, 1000.0])
+def test_where_hardly_a_piece_becomes_a_reed_nothing_is_ordered_by_that(prepared, own_figure):
+    """All of 9,000 pieces discarded, or a thousand pieces for a reed: a sentence, no list."""
+    lost = [
+        move("supplier", "tube", 3000, day=date(2026, 8, 1)),
+        move("tube", "split", 3000, day=date(2026, 8, 2)),
+        move("split", "discarded", 9000, day=date(2026, 8, 3)),
+    ]
+    moves = lost if own_figure is None else [move("supplier", "tube", 20)]
+    found = prepared(moves, output=Output(20.0, {"Bench": 0.6, "Far": 0.4}, own_figure))
+    assert not [item for item in found.prepare if item.action == "order"]
+    (said,) = [warning for warning in found.warnings if "becomes a reed" in warning]
+    assert said.startswith("By the record only 1 in ")
+    assert "planner export cane" in said
+
+
+@pytest.mark.parametrize(
+    ("shares", "said"),
+    [
+        ({"Bench": 0.0, "Far": 0.0}, "All shares of the places are 0"),
+        ({"Bench": 2.0, "Far": 1.0}, "add to 3, not to 1"),
+        ({}, None),
+        ({"Bench": 1.0}, None),
+    ],
+)
+def test_odd_shares_are_a_plan_and_a_sentence(prepared, shares, said):
+    """Whatever was said of the places, all the reeds are planned."""
+    found = prepared(output=Output(20.0, shares))
+    assert sum(group.reeds for group in found.same_cane) == 20
+    assert [said in warning for warning in found.warnings] == ([True] if said else [])
+
+
+def test_more_reeds_than_could_ever_be_made_are_a_plan_all_the_same(prepared):
+    """A slip of six noughts: what can't be done is said, what can is listed."""
+    found = prepared([move("supplier", "tube", 20)], output=Output(1e6, {"Bench": 1.0}))
+    assert found.prepare[0].action == "sort"
+    assert any(warning.startswith("Short 2,999,9") for warning in found.warnings)
