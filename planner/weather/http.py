@@ -10,6 +10,8 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from queue import Empty, SimpleQueue
+from threading import Thread
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -126,7 +128,7 @@ class Web:
             if isinstance(outcome, Answer):
                 return outcome
             wait = self._wait_after(ask, outcome, number)
-            last = number == (TRIES_TO_REACH if outcome.unreachable else TRIES)
+            last = outcome.final or number == (TRIES_TO_REACH if outcome.unreachable else TRIES)
             if wait is None or last or wait > LONGEST_WAIT:
                 raise self._gave_up(ask, outcome, wait)
             self._sleep(wait)
@@ -139,6 +141,8 @@ class Web:
             raise Refused(
                 f"{ask.service}: {ask.url} isn't an address that can be asked."
             ) from error
+        except _TooLong:
+            return _Failure(0, f"no whole answer within {ask.seconds:.0f} seconds", final=True)
         except httpx.TimeoutException:
             return _Failure(0, "no answer in time")
         except httpx.ConnectError as error:
@@ -182,7 +186,32 @@ class Web:
     def _send(
         self, ask: Ask, url: str, params: Mapping[str, str]
     ) -> tuple[int, httpx.Headers, bytes]:
+        """Send one question, in a thread that is left to itself when the time is over.
+
+        The time-outs of a connection begin anew with every byte: nothing else ends a look-up of
+        the host, or headers, that take for ever.
+        """
         self.requests += 1
+        came: SimpleQueue[tuple[int, httpx.Headers, bytes] | Exception] = SimpleQueue()
+
+        def receive() -> None:
+            try:
+                came.put(self._receive(ask, url, params))
+            except Exception as error:  # handed on to who asked
+                came.put(error)
+
+        Thread(target=receive, daemon=True).start()
+        try:
+            found = came.get(timeout=ask.seconds)
+        except Empty:
+            raise _TooLong from None
+        if isinstance(found, Exception):
+            raise found
+        return found
+
+    def _receive(
+        self, ask: Ask, url: str, params: Mapping[str, str]
+    ) -> tuple[int, httpx.Headers, bytes]:
         ends = self._clock() + ask.seconds
         chunks: list[bytes] = []
         size = 0
@@ -196,7 +225,7 @@ class Web:
                     if size > MOST_BYTES:
                         raise Refused(f"{ask.service} answered more than {MOST_BYTES:,} bytes.")
                     if self._clock() > ends:
-                        raise httpx.ReadTimeout("the answer takes too long")
+                        raise _TooLong
             finally:
                 self.bytes += response.num_bytes_downloaded
             return response.status_code, response.headers, b"".join(chunks)
@@ -231,12 +260,17 @@ class Web:
 
 @dataclass(frozen=True)
 class _Failure:
-    """A try that failed; status 0 where no answer came at all."""
+    """A try that failed; status 0 where no answer came at all, ``final`` where none will."""
 
     status: int
     words: str
     retry_after: str = ""
     unreachable: bool = False
+    final: bool = False
+
+
+class _TooLong(Exception):
+    """The whole answer took longer than it may."""
 
 
 def _words(ask: Ask, body: bytes) -> str:

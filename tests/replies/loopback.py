@@ -155,6 +155,15 @@ class Handler(BaseHTTPRequestHandler):
             time.sleep(float(seconds))
         self.close_connection = True
 
+    def fault_crawl(self, seconds: str) -> None:
+        """Give a byte of a header now and then."""
+        self.wfile.write(b"HTTP/1.1 200 OK\r\nX-Slow: ")
+        for _ in range(60):
+            self.wfile.write(b"x")
+            self.wfile.flush()
+            time.sleep(float(seconds))
+        self.close_connection = True
+
     def fault_reset(self, _: str) -> None:
         """Break the connection off."""
         self.connection.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))

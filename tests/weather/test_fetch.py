@@ -1,10 +1,13 @@
 """Fetching: only what is missing, politely, and whatever the services do."""
 
+import time
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
 
+from planner.errors import WeatherUnavailable
+from planner.weather.http import Ask
 from planner.weather.places import Place
 from tests.replies.loopback import NAMES
 from tests.weather.conftest import EXAMPLETON
@@ -207,12 +210,23 @@ def test_a_place_that_a_service_refuses_does_not_stop_the_others(fetching, store
 
 
 def test_a_dripping_answer_is_given_up(fetching, speaker, clock, web):
-    """A byte now and then keeps the line busy, but not for ever."""
+    """A byte now and then keeps the line busy, but not for ever; once is enough to see that."""
     ticks = iter(range(10_000))
     web._clock = lambda: float(next(ticks)) * 40.0
     speaker.faults["nasa-power"] = ["drip 0.01"] * 3
     (warning,) = fetching("nasa-power").warnings
-    assert "no answer in time" in warning
+    assert "no whole answer within 120 seconds" in warning
+    assert len(speaker.asked("nasa-power")) == 1
+
+
+@pytest.mark.parametrize("fault", ["crawl 0.05", "drip 0.05", "slow 3"])
+def test_headers_that_drip_are_given_up_too(speaker, web, fault):
+    """Three seconds of bytes, half a second allowed: the time of the whole answer is bounded."""
+    speaker.faults["nasa-power"] = [fault]
+    began = time.monotonic()
+    with pytest.raises(WeatherUnavailable, match="no whole answer"):
+        web.get_json(Ask("NASA POWER", f"{speaker.url}/nasa-power/", seconds=0.5))
+    assert time.monotonic() - began < 2.5
 
 
 def test_nobody_answers_at_all(store, web, clock):
