@@ -9,25 +9,36 @@ from planner.cli.shared import State, answer_json, answering, day_or_today
 
 @click.command("room")
 @click.option("--place", help="Another place than the bench.")
+@click.option("--open", "show", is_flag=True, help="Open the page.")
 @answering
 @click.pass_obj
 def room_command(
-    state: State, *, place: str | None, as_json: bool, today: date | None, offline: bool
+    state: State,
+    *,
+    place: str | None,
+    show: bool,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
 ) -> None:
-    r"""What is known of the room, from its readings.
+    r"""What is known of the room, from its readings: a page, and its summary.
 
     \b
     Examples:
       planner room
+      planner room --open
       planner room --place "Far Harbour" --json
     """
     from planner.commands.room import room, to_json_dict
     from planner.report.room_words import room_lines
 
     settings = state.settings()
-    known = room(settings, today=day_or_today(settings, today), place=place)
+    answer = room(settings, today=day_or_today(settings, today), place=place)
     if as_json:
-        answer_json(to_json_dict(known))
-        return
-    for line in room_lines(known):
-        click.echo(line)
+        answer_json(to_json_dict(answer.known))
+    else:
+        for line in room_lines(answer.known, dates=settings.dates, fahrenheit=settings.fahrenheit):
+            click.echo(line)
+        click.echo(f"\nPage: {answer.page}")
+    if show:
+        click.launch(str(answer.page))

@@ -1,27 +1,45 @@
 """What is known of a place's room, from its readings."""
 
+from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from planner import __version__
 from planner.air.days import Days
 from planner.commands.observe import readings_of
 from planner.commands.workshop import opened
 from planner.errors import WeatherError
 from planner.plan.documents import SCHEMA_VERSION
+from planner.report.figures import RoomShown
+from planner.report.index import render_index
+from planner.report.page import write_page
+from planner.report.room_page import render_room
+from planner.report.words import day
 from planner.room.findings import Range, RoomKnown, WeekRead, findings
-from planner.room.model import RoomFit, fit_room
+from planner.room.model import RoomFit, fit_room, indoor
 from planner.room.response import respond
+from planner.room.wanted import doubts
 from planner.settings import Settings
 from planner.weather.past import past_air
 
 SHOWN_WEEKS = 26
+SHOWN_DAYS = 400  # a year and a little, so that a season stands beside the one before
 LEAD_IN = 45  # days
 
 
-def room(settings: Settings, *, today: date, place: str | None = None) -> RoomKnown:
-    """Fit the room of a place (None: the bench) to its readings up to *today*.
+@dataclass(frozen=True)
+class RoomAnswer:
+    """What is known of a room, and where its page lies."""
+
+    known: RoomKnown
+    page: Path
+
+
+def room(settings: Settings, *, today: date, place: str | None = None) -> RoomAnswer:
+    """Fit the room of a place (None: the bench) to its readings up to *today*, write its page.
 
     Raises
     ------
@@ -29,12 +47,15 @@ def room(settings: Settings, *, today: date, place: str | None = None) -> RoomKn
         If the workshop has no such place.
     WeatherError
         If no weather of the place is stored.
+    RecordFull
+        If the folder of the pages can't be written.
     """
     chosen = settings.place_named(place)
     name = chosen.place.name
     with opened(settings) as workshop:
         outdoor = workshop.weather.observed(name, today)
         rows = workshop.record.readings(until=today)
+        reports = workshop.reports
     if not len(outdoor):
         raise WeatherError(
             f"There is no weather of {name} yet, and a room is judged beside it. Fetch it with "
@@ -42,8 +63,52 @@ def room(settings: Settings, *, today: date, place: str | None = None) -> RoomKn
         )
     readings = readings_of(rows, name, chosen.place.timezone)
     fit = fit_room(readings, outdoor, chosen.room)
-    weeks = _weeks(fit, outdoor)
-    return RoomKnown(today, name, chosen.room, findings(fit), len(readings), weeks)
+    known = RoomKnown(
+        today,
+        name,
+        fit.knowledge,
+        findings(fit),
+        len(readings),
+        _weeks(fit, outdoor),
+        doubts(fit, outdoor),
+    )
+    path = page_path(reports, name, today)
+    html = render_room(
+        known,
+        _shown(fit, name, outdoor),
+        version=__version__,
+        made_at=day(today, settings.dates),
+        dates=settings.dates,
+        fahrenheit=settings.fahrenheit,
+    )
+    write_page(html, path)
+    write_page(render_index(reports, dates=settings.dates), reports / "index.html")
+    return RoomAnswer(known, path)
+
+
+def page_path(reports: Path, place: str, today: date) -> Path:
+    """Return where the page of a place's room lies; letters of all languages stay in its name."""
+    plain = "-".join("".join(c if c.isalnum() else " " for c in place.lower()).split())
+    return reports / f"room-{plain or 'place'}-{today.isoformat()}.html"
+
+
+def _shown(fit: RoomFit, place: str, outdoor: Days) -> RoomShown:
+    """The last days of weather as the model has them by itself, and what was read on them."""
+    last = outdoor.day[-1]
+    first = max(outdoor.day[0], last - SHOWN_DAYS)
+    air, _ = past_air(outdoor, (first - LEAD_IN).item(), last.item())
+    within = indoor(air, fit.without_readings()).relative_humidity
+    shown = air.days >= first
+    low, middle, high = np.percentile(within[:, shown], [10, 50, 90], axis=0).tolist()
+    seen = fit.humidity.seen.where(fit.humidity.seen.day >= first)
+    return RoomShown(
+        place,
+        tuple(air.days[shown].tolist()),
+        low,
+        middle,
+        high,
+        tuple(zip(seen.day.tolist(), seen.value.tolist(), strict=True)),
+    )
 
 
 def _weeks(fit: RoomFit, outdoor: Days) -> tuple[WeekRead, ...]:
@@ -83,6 +148,11 @@ def to_json_dict(known: RoomKnown) -> dict[str, Any]:
         "held_up_to_pct": _range(found.floor),
         "held_down_to_pct": _range(found.ceiling),
         "misfit_sd_pct": round(found.misfit, 1),
+        "outside_reach": [vars(one) for one in found.beyond],
+        "hygrometers_apart_pct": None if found.apart is None else round(found.apart.apart_pct, 1),
+        "known_within": [
+            {**vars(one), "either_way_pct": round(one.either_way_pct, 1)} for one in known.doubts
+        ],
         "weeks": [vars(week) for week in known.weeks],
     }
 

@@ -1,62 +1,150 @@
 """What is known of a room, in a maker's words."""
 
+import math
 from collections.abc import Iterator
 
+from planner.report.words import NBSP, counted, listed, number, percent, temperature, week_of
 from planner.room.findings import LEARNED, Range, RoomKnown
+from planner.room.reach import COOLED, DAMP, UNHEATED, Beyond
+from planner.room.wanted import SeasonDoubt
 
-ENOUGH_DAYS = 60
+KNOWN_WELL = 2.5  # % either way, about what a good hygrometer is good for
+SHOWN_WEEKS = 12
+
+BEYOND = {
+    UNHEATED: "it is not heated, and nobody sets its warmth",
+    COOLED: "it is cooler than hot weather makes a room, and cooling takes out water",
+    DAMP: "its ground or walls seem to give water",
+}
+SAID = {
+    UNHEATED: "it is not heated, and nobody sets its warmth",
+    COOLED: "it is cooled in hot weather, and cooling takes out water",
+    DAMP: "its ground or walls give water",
+}
+# Air over a saturated solution of table salt has 75.5 % at 20 °C and 75.3 % at 25 °C: Greenspan
+# (1977), Journal of Research of the National Bureau of Standards 81A, table 2, from memory.
+SALT = (
+    "Shut each for a day into a tight box with a spoonful of damp kitchen salt: it should show "
+    f'75{NBSP}%. What yours shows too much goes under [place.room] as "hygrometer_offset_pct"; '
+    "until then every range is wider."
+)
 
 
-def room_lines(known: RoomKnown) -> Iterator[str]:
+def room_lines(known: RoomKnown, *, dates: str = "dmy", fahrenheit: bool = False) -> Iterator[str]:
     """Yield the answer for a terminal."""
-    found = known.found
-    yield f"The room in {known.place}: {_rests_on(known)}"
-    yield f"  It adds {_figure(found.excess_cold, 'g/m³')} of moisture on cold days,"
-    yield f"  {_figure(found.excess_mild, 'g/m³')} on mild ones."
-    yield f"  It follows the outdoors within {_figure(found.lag, 'days')}."
-    if known.knowledge.heated:
-        yield f"  It is heated to {_figure(found.set_point, '°C')}."
-    if found.floor is not None:
-        yield f"  Something holds the humidity up to {_figure(found.floor, '%')}."
-    if found.ceiling is not None:
-        yield f"  Something holds it down to {_figure(found.ceiling, '%')} in damp weather."
-    yield f"  A day departs from that by about {found.misfit:.0f} % relative humidity."
-    yield from _beyond(known)
-    yield from _weeks(known)
-    yield _wanted(known)
+    yield f"The room in {known.place}: {rests_on(known)}"
+    for sentence in found_sentences(known, fahrenheit=fahrenheit):
+        yield f"  {sentence}"
+    for sentence in mind_sentences(known):
+        yield f"  {sentence}"
+    if known.weeks:
+        yield "  Relative humidity on the days read:"
+    for week in known.weeks[-SHOWN_WEEKS:]:
+        read, model = percent(week.read_rh_pct), percent(week.model_rh_pct)
+        yield f"    {week_of(week.week_start, dates)}: read {read}, worked out {model}"
+    yield from wanted_sentences(known, fahrenheit=fahrenheit)
 
 
-def _rests_on(known: RoomKnown) -> str:
+def rests_on(known: RoomKnown) -> str:
+    """Return what the answer rests on."""
     if not known.readings:
         return "no readings yet, so this is what rooms are like (guesses)."
-    return f"{known.readings} readings on {known.found.days_read} days with weather."
+    days = counted(known.found.days_read, "day")
+    return f"{counted(known.readings, 'reading')} on {days} with weather."
 
 
-def _figure(found: Range, unit: str) -> str:
-    doubt = "" if found.from_readings >= LEARNED else ", mostly a guess"
-    return f"about {found.p50:.1f} {unit} ({found.p10:.1f} to {found.p90:.1f}{doubt})"
+def found_sentences(known: RoomKnown, *, fahrenheit: bool = False) -> list[str]:
+    """Return what was found of the room."""
+    found, heated = known.found, known.knowledge.heated
+    out = [
+        f"It adds {_figure(found.excess_cold, 'g/m³')} of moisture on cold days, "
+        f"{_figure(found.excess_mild, 'g/m³')} on mild ones.",
+        f"It follows the outdoors within {_lag(found.lag)}.",
+    ]
+    if heated:
+        out.append(f"In the cold it is kept at {_warmth(found.set_point, fahrenheit=fahrenheit)}.")
+    if found.floor is not None:
+        holder = "A humidifier" if known.knowledge.humidify_to_pct else "Something"
+        out.append(f"{holder} holds the humidity up to {_figure(found.floor, '%', 0)}.")
+    if found.ceiling is not None:
+        holder = "A dehumidifier" if known.knowledge.dehumidify_to_pct else "Something"
+        out.append(f"{holder} holds it down to {_figure(found.ceiling, '%', 0)} in damp weather.")
+    out.append(
+        f"A day departs from that by about {percent(found.misfit)} relative humidity; the last "
+        "departure is carried into the next weeks and fades."
+    )
+    return out
 
 
-def _beyond(known: RoomKnown) -> Iterator[str]:
-    if not known.knowledge.heated:
-        yield "  A room without heating is at the edge of what the planner can work out."
-    if known.knowledge.air_conditioned:
-        yield "  Cooled in hot weather, it is outside what the outdoor air tells: trust readings."
+def mind_sentences(known: RoomKnown) -> list[str]:
+    """Return what to mind: a room beyond the model's reach, hygrometers that differ."""
+    found, out = known.found, []
+    if found.beyond:
+        why = listed(tuple(_why(one) for one in found.beyond))
+        out.append(
+            f"This room is at the edge of what outdoor air tells: {why}. Its ranges are wider "
+            "for that; trust readings more than the figures here."
+        )
+    if found.apart:
+        apart, pairs = percent(found.apart.apart_pct), counted(found.apart.pairs, "time")
+        out.append(f"Two hygrometers read side by side are {apart} apart (compared {pairs}).")
+        corrected = known.knowledge.hygrometer_offset_pct
+        out.append("Your correction is taken off all readings." if corrected else SALT)
+    return out
 
 
-def _weeks(known: RoomKnown) -> Iterator[str]:
-    if known.weeks:
-        yield "  Week of      read   worked out   (relative humidity, on the days read)"
-    for week in known.weeks:
-        yield f"  {week.week_start}  {week.read_rh_pct:4.0f} %  {week.model_rh_pct:9.0f} %"
+def wanted_sentences(known: RoomKnown, *, fahrenheit: bool = False) -> list[str]:
+    """Return how well each season is known, and which further readings would help most."""
+    if not known.doubts:
+        return []
+    seasons = sorted(known.doubts, key=lambda one: -math.inf if one.low_c is None else one.low_c)
+    each = [
+        f"{percent(one.either_way_pct)} on days {_days(one, fahrenheit=fahrenheit)}"
+        for one in seasons
+    ]
+    out = [f"Its mean humidity is known, either way, to {listed(tuple(each))} (8 in 10)."]
+    least = known.doubts[0]
+    if least.either_way_pct > KNOWN_WELL:
+        out.append(f"Readings on days {_days(least, fahrenheit=fahrenheit)} would teach the most.")
+    else:
+        out.append("The readings tell the room well; one a week keeps it so.")
+    if known.readings and not known.found.days_with_temperature:
+        out.append("Note the temperature too: a degree is worth about a sixteenth of the humidity.")
+    return out
 
 
-def _wanted(known: RoomKnown) -> str:
-    found = known.found
-    if found.excess_cold.from_readings < LEARNED:
-        return "Readings on days below 5 °C outdoors would teach the most."
-    if found.excess_mild.from_readings < LEARNED:
-        return "Readings on days about 15 °C outdoors would teach the most."
-    if found.days_read < ENOUGH_DAYS:
-        return "Readings at another season would teach the most."
-    return "The readings tell the room well; one a week keeps it so."
+def _why(one: Beyond) -> str:
+    return (SAID if one.said else BEYOND)[one.kind]
+
+
+def _days(one: SeasonDoubt, *, fahrenheit: bool) -> str:
+    if one.low_c is None:
+        assert one.high_c is not None
+        return f"below {temperature(one.high_c, fahrenheit=fahrenheit)} outdoors"
+    if one.high_c is None:
+        return f"above {temperature(one.low_c, fahrenheit=fahrenheit)}"
+    low, high = (temperature(c, fahrenheit=fahrenheit) for c in (one.low_c, one.high_c))
+    return f"from {low} to {high}"
+
+
+def _figure(found: Range, unit: str, decimals: int = 1) -> str:
+    low, middle, high = (number(x, decimals) for x in (found.p10, found.p50, found.p90))
+    return f"about {middle}{NBSP}{unit} ({low} to {high}{_guess(found)})"
+
+
+def _warmth(found: Range, *, fahrenheit: bool) -> str:
+    middle = temperature(found.p50, fahrenheit=fahrenheit, decimals=1)
+    low, high = number(found.p10, 1), number(found.p90, 1)
+    return f"about {middle} ({low} to {high}{NBSP}°C{_guess(found)})"
+
+
+def _lag(found: Range) -> str:
+    days = found.p50
+    words = "about half a day" if days < 0.7 else "about a day"
+    if days >= 1.5:
+        words = f"about {number(days, 0)}{NBSP}days"
+    return f"{words} ({number(found.p10, 1)} to {number(found.p90, 1)}{NBSP}days{_guess(found)})"
+
+
+def _guess(found: Range) -> str:
+    return "" if found.from_readings >= LEARNED else ", mostly a guess"

@@ -6,10 +6,13 @@ from datetime import date
 import numpy as np
 
 from planner.air.humidity import Floats
+from planner.room.hygrometers import Disagreement
 from planner.room.knowledge import RoomKnowledge
 from planner.room.model import RoomFit
 from planner.room.priors import NAMES
+from planner.room.reach import Beyond
 from planner.room.response import share
+from planner.room.wanted import SeasonDoubt
 
 WORKS = 0.5  # share of a lack or surplus made good from which a machine is said to hold it
 LEARNED = 0.5  # share of the prior's spread gone from which a figure is the readings' own
@@ -39,7 +42,10 @@ class Findings:
     floor: Range | None  # [%]
     ceiling: Range | None  # [%]
     days_read: int
+    days_with_temperature: int
     misfit: float  # what a day departs from the model, standard deviation [% RH]
+    beyond: tuple[Beyond, ...]  # why the model reaches the room badly
+    apart: Disagreement | None  # of two hygrometers
 
 
 @dataclass(frozen=True)
@@ -54,7 +60,7 @@ class WeekRead:
 
 @dataclass(frozen=True)
 class RoomKnown:
-    """What is known of a room as of a day."""
+    """What is known of a room as of a day; ``doubts`` begin with the least known season."""
 
     today: date
     place: str
@@ -62,6 +68,7 @@ class RoomKnown:
     found: Findings
     readings: int
     weeks: tuple[WeekRead, ...]
+    doubts: tuple[SeasonDoubt, ...]
 
 
 def findings(room: RoomFit) -> Findings:
@@ -75,7 +82,10 @@ def findings(room: RoomFit) -> Findings:
         floor=_held(room, "floor", "floor_logit"),
         ceiling=_held(room, "ceiling", "ceiling_logit"),
         days_read=len(room.humidity.seen),
+        days_with_temperature=len(room.temperature.seen),
         misfit=float(np.hypot(seen.slow, seen.quick)),
+        beyond=room.beyond,
+        apart=room.apart,
     )
 
 

@@ -61,6 +61,14 @@ class RoomFit:
         """Return the fit with its first *draws* draws only."""
         return replace(self, theta=self.theta[:draws])
 
+    def without_readings(self) -> "RoomFit":
+        """Return what the fit says by itself, not drawn to the readings of the days."""
+        return replace(
+            self,
+            humidity=Wandering(self.humidity.misfit, _none_of(self.humidity.seen)),
+            temperature=Wandering(self.temperature.misfit, _none_of(self.temperature.seen)),
+        )
+
 
 def fit_room(
     readings: Readings,
@@ -132,6 +140,10 @@ def indoor(outdoor: Air, room: RoomFit, *, seed: int = 0) -> Air:
     return Air(outdoor.days, indoors, vapour_pressure(humidity, indoors))
 
 
+def _none_of(series: Series) -> Series:
+    return series.where(np.zeros(len(series), np.bool_))
+
+
 def _paired(values: Floats, draws: int) -> Floats:
     if len(values) == 1 or len(values) == draws:
         return values
@@ -173,7 +185,7 @@ def _carried(
 def _with_weather(series: Series, outdoor: Days) -> Series:
     """Keep the last days of a series that lie on or near a day with weather."""
     if not len(outdoor) or not len(series):
-        return series.where(np.zeros(len(series), np.bool_))
+        return _none_of(series)
     have, day = outdoor.day.astype(np.int64), series.day.astype(np.int64)
     after = np.searchsorted(have, day)
     gap = np.minimum(

@@ -31,8 +31,29 @@ def test_room_tells_what_it_found(workshop: Path):
     """Words for the maker: moisture added, lag, set-point, and what to read next."""
     found = asked(workshop)
     assert found.exit_code == 0, found.output
-    for words in ("The room in Quillhaven: ", "g/m³", "days", "Week of", "eading"):
+    for words in ("The room in Quillhaven: ", "g/m³", "days", "week of", "eading"):
         assert words in found.output
+
+
+def test_room_writes_a_page_with_a_picture(workshop: Path):
+    """One page beside the plans', listed with them, with the readings against the model."""
+    found = asked(workshop)
+    page = workshop / "reports" / "room-quillhaven-2026-11-23.html"
+    assert f"Page: {page}" in found.output
+    html = page.read_text(encoding="utf-8")
+    assert html.count("<svg") == 2  # for a sheet and for a phone
+    assert "days with readings lie within the band" in html.replace("\u00a0", " ")
+    assert page.name in (workshop / "reports" / "index.html").read_text(encoding="utf-8")
+
+
+def test_room_opens_its_page(workshop: Path, monkeypatch: pytest.MonkeyPatch):
+    """Only when asked to."""
+    opened: list[str] = []
+    monkeypatch.setattr("click.launch", opened.append)
+    asked(workshop)
+    assert not opened
+    asked(workshop, "--open")
+    assert [Path(path).name for path in opened] == ["room-quillhaven-2026-11-23.html"]
 
 
 def test_room_as_json(workshop: Path):
@@ -42,6 +63,9 @@ def test_room_as_json(workshop: Path):
     cold = answer["moisture_added_cold_g_m3"]
     assert cold["p10"] < cold["p50"] < cold["p90"]
     assert answer["weeks"][-1]["week_start"] <= "2026-11-23"
+    assert answer["outside_reach"] == []
+    assert answer["hygrometers_apart_pct"] is None
+    assert all(one["either_way_pct"] > 0 for one in answer["known_within"])
 
 
 def test_an_unknown_place_is_named(workshop: Path):

@@ -11,10 +11,12 @@ from planner.plan.documents import PlanDocument
 from planner.report.index import render_index
 from planner.report.page import render_plan, write_page
 from planner.report.review_page import render_review
+from planner.report.room_page import render_room
 from tests.report import invented
 from tests.report.browser import A4, LETTER, Browser, node_module, open_browser, program
 from tests.report.test_page import MADE, NO_HISTORY, everything, hostile, many
 from tests.report.test_review_page import usual as season_reviewed
+from tests.report.test_room_page import beyond as room_beyond
 
 pytestmark = pytest.mark.browser
 
@@ -40,6 +42,7 @@ PAGES = {
     "review-long-names": lambda: render_review(
         replace(season_reviewed(), workshop=LONG, bench=LONG), **MADE
     ),
+    "room": lambda: render_room(room_beyond(), invented.room(), **MADE),
 }
 
 
@@ -72,6 +75,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("index", 320, "light"),
         ("review", 1000, "light"),
         ("review", 320, "dark"),
+        ("room", 1000, "light"),
+        ("room", 320, "dark"),
     ],
 )
 def test_axe_finds_nothing(browser: Browser, folder: Path, name: str, width: int, scheme: str):

@@ -1,0 +1,157 @@
+"""The room's page and its words: whole, closed to the world, and true to what was found."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from planner.report.figures import RoomShown
+from planner.report.room_page import render_room
+from planner.report.room_words import (
+    found_sentences,
+    mind_sentences,
+    rests_on,
+    wanted_sentences,
+)
+from planner.room.findings import Findings, Range, RoomKnown, WeekRead
+from planner.room.hygrometers import Disagreement
+from planner.room.knowledge import RoomKnowledge
+from planner.room.reach import COOLED, UNHEATED, Beyond
+from planner.room.wanted import SeasonDoubt
+from tests.report import invented
+from tests.report.page_walk import Page, plain, walk
+
+# What holds for every page of ours is asked of this one too.
+from tests.report.test_page import (  # noqa: F401
+    test_a_page_is_small_enough_to_mail,
+    test_every_picture_has_its_words,
+    test_headings_never_skip_a_rank,
+    test_names_are_unique_and_point_somewhere,
+    test_nothing_of_the_program_shows,
+    test_nothing_runs_and_nothing_is_fetched,
+    test_numbers_hold_on_to_their_units,
+    test_tables_have_headings,
+    test_the_policy_allows_this_style_sheet_and_nothing_else,
+)
+
+TODAY = date(2026, 11, 23)
+NOTHING_SHOWN = RoomShown("Quillhaven", (), (), (), ())
+
+
+def usual() -> RoomKnown:
+    """A heated room with a humidifier, read on 90 days of winter."""
+    learned = {"from_readings": 0.9}
+    found = Findings(
+        excess_cold=Range(2.1, 2.4, 2.8, **learned),
+        excess_mild=Range(-0.2, 0.6, 1.4, from_readings=0.1),
+        set_point=Range(19.6, 20.2, 20.7, **learned),
+        lag=Range(0.7, 1.1, 1.6, **learned),
+        floor=Range(33.0, 35.0, 37.0, **learned),
+        ceiling=None,
+        days_read=90,
+        days_with_temperature=90,
+        misfit=2.4,
+        beyond=(),
+        apart=None,
+    )
+    weeks = tuple(
+        WeekRead(date(2026, 9, 7) + timedelta(days=7 * i), 5, 40.0 + i, 41.0 + i) for i in range(11)
+    )
+    doubts = (SeasonDoubt(15.0, None, 80, 6.2), SeasonDoubt(None, 5.0, 100, 1.4))
+    known = RoomKnowledge(humidify_to_pct=35.0)
+    return RoomKnown(TODAY, "Quillhaven", known, found, 120, weeks, doubts)
+
+
+def bare() -> RoomKnown:
+    """A room without readings."""
+    nothing = replace(usual().found, days_read=0, days_with_temperature=0, floor=None)
+    return replace(usual(), found=nothing, readings=0, weeks=(), doubts=())
+
+
+def beyond() -> RoomKnown:
+    """A cellar with a cooler, two hygrometers that differ, and no temperature noted."""
+    found = replace(
+        usual().found,
+        beyond=(Beyond(UNHEATED, said=False, days_read=90), Beyond(COOLED, said=True, days_read=0)),
+        apart=Disagreement(4, 6.3),
+        days_with_temperature=0,
+    )
+    return replace(usual(), found=found, knowledge=RoomKnowledge(heated=False))
+
+
+CASES: dict[str, tuple[Callable[[], RoomKnown], Callable[[], RoomShown]]] = {
+    "usual": (usual, invented.room),
+    "bare": (bare, lambda: NOTHING_SHOWN),
+    "beyond": (beyond, lambda: invented.room(40)),
+}
+
+
+@pytest.fixture(scope="module", params=CASES)
+def case(request: pytest.FixtureRequest) -> tuple[RoomKnown, RoomShown]:
+    """Return each kind of room in turn."""
+    known, shown = CASES[request.param]
+    return known(), shown()
+
+
+@pytest.fixture(scope="module")
+def html(case: tuple[RoomKnown, RoomShown]) -> str:
+    """Return its page."""
+    return render_room(*case, version="0.1.0", made_at="Mon 23 Nov 2026")
+
+
+@pytest.fixture(scope="module")
+def page(html: str) -> Page:
+    """Return the page, taken apart."""
+    return walk(html)
+
+
+def test_the_page_says_all_that_the_terminal_says(case, page):
+    """Every sentence stands in the page."""
+    known, _ = case
+    told = plain(page.text)
+    for sentence in (*found_sentences(known), *mind_sentences(known), *wanted_sentences(known)):
+        assert plain(sentence) in told
+
+
+def test_the_words_tell_what_was_found():
+    """In a maker's words, with what holds the humidity and how sure each figure is."""
+    told = " ".join(found_sentences(usual())).replace("\u00a0", " ")
+    assert "adds about 2.4 g/m³ (2.1 to 2.8) of moisture on cold days" in told
+    assert "about 0.6 g/m³ (−0.2 to 1.4, mostly a guess) on mild ones" in told
+    assert "follows the outdoors within about a day" in told
+    assert "A humidifier holds the humidity up to about 35 % (33 to 37)" in told
+    assert "kept at about 20.2 °C" in told
+
+
+def test_the_words_ask_for_the_readings_that_teach_most():
+    """Warm days are known worst here; a room that is known well is told so."""
+    told = " ".join(wanted_sentences(usual())).replace("\u00a0", " ")
+    assert "Readings on days above 15 °C would teach the most." in told
+    known_well = replace(usual(), doubts=(SeasonDoubt(None, 5.0, 100, 1.4),))
+    assert "one a week keeps it so" in " ".join(wanted_sentences(known_well))
+    assert "Note the temperature too" in " ".join(wanted_sentences(beyond()))
+
+
+def test_what_lies_beyond_the_model_is_named():
+    """What the readings show is worded as such, what was said as said; hygrometers are named."""
+    told = " ".join(mind_sentences(beyond())).replace("\u00a0", " ")
+    assert "at the edge of what outdoor air tells" in told
+    assert "it is not heated" in told
+    assert "it is cooled in hot weather" in told
+    assert "6 % apart (compared 4 times)" in told
+    assert "hygrometer_offset_pct" in told
+    assert mind_sentences(usual()) == []
+
+
+def test_a_correction_that_was_given_is_said_to_be_taken_off():
+    """No advice to try the hygrometers again."""
+    corrected = replace(beyond(), knowledge=RoomKnowledge(hygrometer_offset_pct=3.0))
+    told = " ".join(mind_sentences(corrected))
+    assert "Your correction is taken off" in told
+    assert "salt" not in told
+
+
+def test_a_room_without_readings_says_so():
+    """Guesses are called guesses."""
+    assert "guesses" in rests_on(bare())
