@@ -6,16 +6,17 @@ import numpy as np
 
 from planner.opening.evidence import Peak, Surface, around, climb, first_inverse
 from planner.opening.gaussian import P
-from planner.opening.hypers import HyperPrior, hyper_prior
-from planner.opening.jumps import possible_steps, with_likeliest
+from planner.opening.hypers import HyperPrior, Hypers, hyper_prior
+from planner.opening.jumps import likeliest, possible_steps
 from planner.opening.observations import Floats
-from planner.opening.posterior import Component, components
+from planner.opening.posterior import Component, components, evened
 from planner.opening.priors import Normal, Priors
 from planner.opening.propagation import Setting, State, effect_means, propagate
 from planner.opening.rows import EFFECTS, Rows, latest
 
 MANY_ROWS = 3000  # beyond, hyper-parameters are sharp and their best values will do
-MOST_JUMPS = 40
+MOST_JUMPS = 20
+LEAST_DOUBT = 0.03  # odds below which a sudden change counts as ruled out
 
 
 @dataclass(frozen=True)
@@ -54,12 +55,29 @@ def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Prio
     )
     setting = _with_slopes(setting, propagate(setting, prior.start))
     peak = climb(Surface(setting, prior), prior.pack(prior.start), first_inverse(prior, len(rows)))
-    setting, peak = _with_jumps(setting, prior, peak)
-    setting = _with_slopes(setting, peak.state)
-    surface = Surface(setting, prior, peak.state)
-    peak = climb(surface, peak.vector, peak.inverse)
-    states = around(surface, peak, _points(len(rows)))
-    return Fitted(setting, prior, peak, tuple(components(setting, states)))
+    views = [_settled(view, prior) for view in _views(setting, prior, peak)]
+    parts: list[Component] = []
+    for view in views:
+        surface = Surface(view.setting, prior, view.peak.state)
+        states = around(surface, view.peak, _points(len(rows)) // len(views))
+        parts += components(view.setting, states, view.weight)
+    return Fitted(views[0].setting, prior, views[0].peak, tuple(evened(parts)))
+
+
+@dataclass(frozen=True)
+class _View:
+    """A history with certain sudden changes admitted, and how likely that is."""
+
+    setting: Setting
+    peak: Peak
+    weight: float
+
+
+def _settled(view: _View, prior: HyperPrior) -> _View:
+    """Return the view with the mean square of its own effects, at its best hyper-parameters."""
+    setting = _with_slopes(view.setting, view.peak.state)
+    surface = Surface(setting, prior, view.peak.state)
+    return replace(view, setting=setting, peak=climb(surface, view.peak.vector, view.peak.inverse))
 
 
 def level_prior(
@@ -90,18 +108,33 @@ def _with_slopes(setting: Setting, state: State) -> Setting:
     return replace(setting, slope_square=square[:3])
 
 
-def _with_jumps(setting: Setting, prior: HyperPrior, peak: Peak) -> tuple[Setting, Peak]:
-    """Admit sudden changes one by one while one more is likelier than not."""
-    for _ in range(3):
-        wider, state = setting, peak.state
-        for _ in range(MOST_JUMPS):
-            admitted = with_likeliest(wider, possible_steps(wider, state))
-            if admitted is None:
-                break
-            wider = admitted
-            state = propagate(wider, state.hypers, state.sites)
-        if wider is setting:
+def _views(setting: Setting, prior: HyperPrior, peak: Peak) -> list[_View]:
+    """Admit sudden changes one by one while one more is likelier than not.
+
+    A change that isn't admitted makes the lots and the wandering look larger than they are, and
+    these then explain it away. So candidates are sought with both no larger than usual, and
+    judged by the best evidence that each side can show. Where the last one is in doubt, the view
+    with it and the view without it are both returned, the likelier first.
+    """
+    doubt: list[_View] = []
+    for _ in range(MOST_JUMPS):
+        calm = _calm(peak.state.hypers, prior)
+        state = propagate(setting, calm, peak.state.sites)
+        candidate = likeliest(setting, possible_steps(setting, state))
+        if candidate is None:
             break
-        setting = wider
-        peak = climb(Surface(setting, prior, state), peak.vector, peak.inverse)
-    return setting, peak
+        surface = Surface(candidate.setting, prior, state)
+        better = climb(surface, prior.pack(calm), peak.inverse)
+        odds = float(np.exp(np.clip(better.height - peak.height + candidate.apart, -50.0, 50.0)))
+        if odds < 1.0:
+            doubt = [_View(candidate.setting, better, odds)]
+            break
+        doubt = [_View(setting, peak, 1.0 / odds)]
+        setting, peak = candidate.setting, better
+    return [_View(setting, peak, 1.0), *(view for view in doubt if view.weight >= LEAST_DOUBT)]
+
+
+def _calm(hypers: Hypers, prior: HyperPrior) -> Hypers:
+    """Return the hyper-parameters with lots and wandering no larger than usual."""
+    usual = prior.start
+    return replace(hypers, lot=min(hypers.lot, usual.lot), wander=min(hypers.wander, usual.wander))

@@ -113,7 +113,7 @@ def hyper_prior(
     gamma = priors.noise
     start = Hypers(
         noise=float(np.sqrt(gamma.scale / gamma.shape)),
-        lot=float(np.exp(priors.lot.mean)) if wondered["lot"] else 0.0,
+        lot=float(np.exp(priors.lot.mean)),  # coming reeds are of new lots, noted or not
         wander=float(np.exp(priors.wander.mean)),
         middle=middle.mean,
         width=float(np.exp(width.mean)),

@@ -22,6 +22,7 @@ LEAST_SAID = 0.25  # of what one plain reed says of a step
 LATE_REEDS = 60
 LEAST_ODDS = 0.01
 MOST_UNSETTLED = 8
+WORTH_A_LOOK = 0.1  # odds, before lots and wandering have made way for the step
 
 
 @dataclass(frozen=True)
@@ -67,22 +68,40 @@ def _chance(rows: Rows, priors: Priors) -> Floats:
     return np.minimum(np.minimum(reeds / priors.reeds_per_jump, days / priors.days_per_jump), RARE)
 
 
-def with_likeliest(setting: Setting, steps: Steps) -> Setting | None:
-    """Return the setting with the likeliest step admitted, None if none is likelier than not.
+@dataclass(frozen=True)
+class Candidate:
+    """A setting with one step more, and its log odds to none as far as its neighbours share it.
+
+    ``apart`` is the log of the prior odds of a step there, and of how many neighbours would do as
+    well: what must be added to the gain in evidence.
+    """
+
+    setting: Setting
+    odds: float
+    apart: float
+
+
+def likeliest(setting: Setting, steps: Steps) -> Candidate | None:
+    """Return the likeliest step not admitted yet, None if all are unlikely.
 
     Neighbouring boundaries share the odds of one change, so they are counted together.
     """
     if not len(steps.odds):
         return None
     together = np.convolve(steps.odds, np.ones(2 * NEIGHBOURS + 1))[NEIGHBOURS:-NEIGHBOURS]
-    if together.max() < 1.0:
+    if together.max() < WORTH_A_LOOK:
         return None
     middle = int(np.argmax(together))
     first = max(middle - NEIGHBOURS, 0)
     best = first + int(np.argmax(steps.odds[first : middle + NEIGHBOURS + 1]))
     jumps = setting.jumps.copy()
     jumps[1 + best] = setting.priors.jump_sd**2
-    return replace(setting, jumps=jumps)
+    shared = together[middle] / steps.odds[best]
+    return Candidate(
+        replace(setting, jumps=jumps),
+        float(np.log(together[middle])),
+        float(np.log(_chance(setting.rows, setting.priors)[best] * shared)),
+    )
 
 
 def unsettled(setting: Setting, steps: Steps) -> tuple[NDArray[np.int64], Floats]:

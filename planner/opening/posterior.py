@@ -1,7 +1,7 @@
 """The posterior as a mixture of normal distributions, one for each likely hyper-parameter."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,19 +30,24 @@ class Component:
     width: float
 
 
-def components(setting: Setting, states: Iterator[tuple[State, float]]) -> list[Component]:
-    """Return the mixture over hyper-parameters and over sudden changes not settled yet."""
-    found = [part for state, weight in states for part in _of_state(setting, state, weight)]
+def components(
+    setting: Setting, states: Iterator[tuple[State, float]], weight: float
+) -> list[Component]:
+    """Return the mixture over hyper-parameters and over sudden changes not settled yet.
+
+    Their weights add to *weight*.
+    """
+    found = [part for state, share in states for part in _of_state(setting, state, share)]
     total = sum(part.weight for part in found)
-    found = [part for part in found if part.weight >= LEAST_WEIGHT * total / len(found)]
-    total = sum(part.weight for part in found)
-    return [
-        Component(
-            part.weight / total, part.mean, part.covariance, part.spread, part.wander, part.middle,
-            part.width,
-        )
-        for part in found
-    ]  # fmt: skip
+    return [replace(part, weight=weight * part.weight / total) for part in found]
+
+
+def evened(parts: list[Component]) -> list[Component]:
+    """Return the components that matter, their weights adding to 1."""
+    least = LEAST_WEIGHT * sum(part.weight for part in parts) / len(parts)
+    kept = [part for part in parts if part.weight >= least]
+    total = sum(part.weight for part in kept)
+    return [replace(part, weight=part.weight / total) for part in kept]
 
 
 def _of_state(setting: Setting, state: State, weight: float) -> Iterator[Component]:

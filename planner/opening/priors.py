@@ -62,7 +62,7 @@ class Priors:
     """
 
     level: Normal = Normal(0.80, 0.25)
-    level_about_range: float = 0.10
+    level_about_range: float = 0.15
     diameter: Normal = Normal(-0.20, 0.15)
     gouge: Normal = Normal(2.0, 3.0)
     moisture: Normal = Normal(0.019, 0.025)
@@ -72,8 +72,8 @@ class Priors:
     wander: Normal = Normal(-6.9, 0.8)
     wander_limit: float = 0.10
     jump_sd: float = 0.10
-    reeds_per_jump: float = 400.0
-    days_per_jump: float = 365.0
+    reeds_per_jump: float = 250.0
+    days_per_jump: float = 300.0
     mistake: float = 0.03
     mistake_span: float = 1.5
     range_middle: float = 0.80

@@ -66,7 +66,7 @@ def test_one_verdict_is_exact(reeds, verdict):
         chance = norm.cdf(high, level, sd) - norm.cdf(low, level, sd)
         return level**power * chance * norm.pdf(level, 0.825, PRIORS.level_about_range)
 
-    volume, first, second = (quad(weight, 0.2, 1.5, args=(k,), epsabs=1e-13)[0] for k in range(3))
+    volume, first, second = (quad(weight, -0.5, 2.2, args=(k,), epsabs=1e-13)[0] for k in range(3))
     mean = first / volume
     assert state.log_evidence == pytest.approx(np.log(volume), abs=1e-5)
     assert 0.825 + state.solution.mean[4] == pytest.approx(mean, abs=1e-5)
@@ -80,9 +80,9 @@ def test_many_verdicts_come_near_integration(reeds):
     setting, hypers = setting_of(seen)
     state = propagate(setting, hypers)
     sd = np.sqrt(hypers.noise**2 + hypers.judgement**2 + hypers.lot**2)
-    level = np.linspace(0.3, 1.4, 4001)
+    level = np.linspace(-0.2, 1.9, 8001)
     good = norm.cdf(0.95, level, sd) - norm.cdf(0.70, level, sd)
-    weight = norm.pdf(level, 0.825, 0.10) * good**3 * norm.sf(0.95, level, sd) ** 5
+    weight = norm.pdf(level, 0.825, PRIORS.level_about_range) * good**3 * norm.sf(0.95, level, sd) ** 5
     step = level[1] - level[0]
     mean = np.average(level, weights=weight)
     spread = np.sqrt(np.average((level - mean) ** 2, weights=weight))
