@@ -65,14 +65,23 @@ class Browser:
         self.driver = driver
 
     def show(
-        self, page: Path, *, width: int = 1000, height: int = 844, scheme: str = "light"
+        self,
+        page: Path,
+        *,
+        width: int = 1000,
+        height: int = 844,
+        scheme: str = "light",
+        scale: float = 1.0,
     ) -> None:
-        """Open a page of a folder at a width in CSS pixels, in the light or dark scheme."""
+        """Open a page of a folder at a width in CSS pixels, in the light or dark scheme.
+
+        ``scale`` is how many pixels of the screen make one of them.
+        """
         self._ask(
             "Emulation.setDeviceMetricsOverride",
             width=width,
             height=height,
-            deviceScaleFactor=1,
+            deviceScaleFactor=scale,
             mobile=False,
         )
         self._ask(

@@ -97,7 +97,7 @@ def _cane(frame: Frame) -> list[Markup]:
     lanes, usual = frame.lanes, frame.shown.workshop.usual_diameter_mm
     y = lanes.y(usual)
     marks = [
-        svg.text((0, lanes.top - 15), "diameter, mm", "t head cane"),
+        svg.text_over((0, lanes.top - 15), "diameter, mm", "t head cane"),
         *lanes.drawn(frame.left, frame.right),
         svg.group(
             svg.tag("title", f"usual diameter, {mm(usual)}"),

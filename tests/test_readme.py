@@ -1,0 +1,71 @@
+"""What the README shows is what the program prints."""
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from planner.cli import COMMANDS, main
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+MOST_PICTURE = 200_000  # bytes
+
+
+def quoted() -> dict[str, list[str]]:
+    """The commands that the README answers, with the lines that it quotes of each answer."""
+    found: dict[str, list[str]] = {}
+    for block in re.findall(r"(?:^    .*\n)+", README, re.MULTILINE):
+        lines = [line.removeprefix("    ") for line in block.splitlines()]
+        if lines[0].startswith("$ planner "):
+            found.setdefault(lines[0].removeprefix("$ planner "), []).extend(lines[1:])
+    return found
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's folder."""
+    folder = tmp_path_factory.mktemp("readme") / "demo"
+    assert CliRunner().invoke(main, ["demo", str(folder)]).exit_code == 0
+    return folder
+
+
+@pytest.mark.parametrize("command", quoted())
+def test_every_line_that_is_quoted_is_printed(workshop: Path, command: str):
+    """The November story, line by line, as the sample's workshop answers."""
+    words = ["--workshop", str(workshop), *shlex.split(command)]
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 0
+    printed = [plain(line) for line in result.stdout.splitlines()]
+    assert [line for line in quoted()[command] if plain(line) not in printed] == []
+
+
+def plain(line: str) -> str:
+    """A line with plain spaces, as it is typed."""
+    return line.replace("\u00a0", " ")
+
+
+def test_the_story_is_told_by_what_to_prepare():
+    """At least the spell, an order, something to sort and something to gouge."""
+    story = "\n".join(quoted()["prepare --today 2026-11-23"])
+    for words in ("Dry spell, Frostmere", "Order ", "Sort ", "Gouge "):
+        assert words in story
+
+
+def test_every_command_that_is_named_is_there():
+    """No command of an earlier day."""
+    named = set(re.findall(r"`planner ([a-z]+)", README)) | set(
+        re.findall(r"^    planner ([a-z]+)", README, re.MULTILINE)
+    )
+    assert named <= set(COMMANDS)
+    assert {"week", "plan", "prepare", "gouge", "review", "for"} <= named
+
+
+def test_every_file_that_is_shown_is_there_and_small():
+    """The picture of the page, and what the text points at."""
+    for name in re.findall(r"\]\(([^)]+)\)", README):
+        if "://" not in name:
+            assert (ROOT / name).is_file(), name
+            assert (ROOT / name).stat().st_size < MOST_PICTURE
