@@ -18,6 +18,7 @@ from planner.plan.documents import Basis, PlanDocument, Spell, WorkshopLine
 from planner.plan.recommend import PlaceAdvice, advise
 from planner.plan.season import season_worth
 from planner.plan.spells import find_spells
+from planner.report.room_words import room_warnings
 from planner.settings import Settings
 
 DAYS_A_YEAR = 365.25
@@ -155,6 +156,7 @@ def warnings_of(workshop: Workshop, learned: Learned) -> Iterator[str]:
                 f"{place}: under {FEW_YEARS} years of weather are stored; the season is known "
                 "only roughly."
             )
+        yield from room_warnings(place, learned.rooms[place])
 
 
 def basis_of(

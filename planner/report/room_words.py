@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from planner.report.words import NBSP, counted, listed, number, percent, temperature, week_of
 from planner.room.findings import LEARNED, Range, RoomKnown
+from planner.room.model import RoomFit
 from planner.room.reach import COOLED, DAMP, UNHEATED, Beyond
 from planner.room.wanted import SeasonDoubt
 
@@ -91,6 +92,18 @@ def mind_sentences(known: RoomKnown) -> list[str]:
         corrected = known.knowledge.hygrometer_offset_pct
         out.append("Your correction is taken off all readings." if corrected else SALT)
     return out
+
+
+def room_warnings(place: str, room: RoomFit) -> Iterator[str]:
+    """Yield what a plan must say of a place's room, short."""
+    if room.beyond:
+        why = listed(tuple(_why(one) for one in room.beyond))
+        yield f"{place}: the room is at the edge of what outdoor air tells ({why}); wider ranges."
+    if room.apart and not room.knowledge.hygrometer_offset_pct:
+        yield (
+            f"{place}: two hygrometers read side by side are {percent(room.apart.apart_pct)} "
+            'apart; "planner room" says what to do.'
+        )
 
 
 def wanted_sentences(known: RoomKnown, *, fahrenheit: bool = False) -> list[str]:

@@ -4,20 +4,25 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 
+from planner.air.days import Days
 from planner.report.figures import RoomShown
 from planner.report.room_page import render_room
 from planner.report.room_words import (
     found_sentences,
     mind_sentences,
     rests_on,
+    room_warnings,
     wanted_sentences,
 )
 from planner.room.findings import Findings, Range, RoomKnown, WeekRead
 from planner.room.hygrometers import Disagreement
 from planner.room.knowledge import RoomKnowledge
+from planner.room.model import fit_room
 from planner.room.reach import COOLED, UNHEATED, Beyond
+from planner.room.readings import Readings
 from planner.room.wanted import SeasonDoubt
 from tests.report import invented
 from tests.report.page_walk import Page, plain, walk
@@ -155,3 +160,22 @@ def test_a_correction_that_was_given_is_said_to_be_taken_off():
 def test_a_room_without_readings_says_so():
     """Guesses are called guesses."""
     assert "guesses" in rests_on(bare())
+
+
+def test_a_plan_warns_of_a_room_beyond_the_model():
+    """One short sentence each, and none for an ordinary room."""
+    outdoor = Days(
+        np.arange("2026-01-01", "2026-03-01", dtype="datetime64[D]"),
+        np.full(59, 3.0),
+        np.full(59, 600.0),
+        np.full(59, 24),
+    )
+    ordinary = fit_room(Readings.none(), outdoor, RoomKnowledge())
+    assert list(room_warnings("Quillhaven", ordinary)) == []
+    cellar = fit_room(Readings.none(), outdoor, RoomKnowledge(heated=False, damp=True))
+    apart = replace(cellar, apart=Disagreement(3, 7.0))
+    told = list(room_warnings("Quillhaven", apart))
+    assert len(told) == 2
+    assert "not heated" in told[0]
+    assert "walls give water" in told[0]
+    assert "7\u00a0% apart" in told[1]
