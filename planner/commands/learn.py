@@ -16,6 +16,7 @@ from planner.history.tables import Reading, Reed
 from planner.opening.draws import Reference
 from planner.opening.model import OpeningFit, fit_opening
 from planner.opening.observations import Observations
+from planner.opening.trials import Workable
 from planner.room.model import RoomFit, fit_room
 from planner.settings import Cane, Settings
 
@@ -83,10 +84,16 @@ def fit_of(
     settings: Settings, observations: Observations, usual_diameter: float, today: date
 ) -> OpeningFit:
     """Return the opening model of a workshop, fitted to what was observed by *today*."""
+    cane, gouge = settings.cane, settings.gouge
     return fit_opening(
         observations,
         reference=Reference(usual_diameter, settings.gouge.usual_mm, USUAL_MOISTURE),
         wanted=(settings.opening.low_mm, settings.opening.high_mm),
+        workable=Workable(
+            (cane.diameter_min_mm, cane.diameter_max_mm),
+            (gouge.min_mm, gouge.max_mm),
+            cane.sorted_to_mm,
+        ),
         as_of=today,
     )
 

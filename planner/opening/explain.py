@@ -1,12 +1,12 @@
 """The fit in plain words: the effects, how far the history carries, and what it can't tell."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from planner.opening.fitting import Fitted
-from planner.opening.observations import Floats, Observations
+from planner.opening.observations import Observations
 from planner.opening.posterior import NAMES, Posterior
 from planner.opening.priors import Priors
 from planner.opening.rows import Rows
@@ -15,8 +15,10 @@ UNITS = {"diameter": "mm per mm", "gouge": "mm per mm", "moisture": "mm per % mo
 TENTH = 1.2815515655446004  # standard deviations from the middle to the 10th percentile
 SEASON = 2.0  # % moisture from the middle of the year to its dry or humid end
 FEW_REEDS, SOME_REEDS = 12, 60
+SEASONAL, MAINLY = ("diameter", "moisture"), 0.5
 TOGETHER = 0.8  # correlation above which two things can't be told apart
-OUTSIDE_EXPECTED, MIN_FOR_MISFIT = 0.2, 30
+SAID = {"moisture": "season"}
+STILL = {"diameter": 0.05, "gouge": 0.003, "moisture": 0.3}  # spread under which nothing shows
 
 
 @dataclass(frozen=True)
@@ -52,30 +54,42 @@ def effects_of(posterior: Posterior, priors: Priors) -> tuple[FittedEffect, ...]
 
 
 def grade_of(
-    fitted: Fitted, effects: tuple[FittedEffect, ...], posterior: Posterior, sorted_to: float
+    reeds: int, effects: Sequence[FittedEffect], season_sd: float, sorted_to: float
 ) -> tuple[str, str]:
-    """Return how far the history carries.
+    """Return how far the history carries, in a word and a sentence.
 
     The rule: *none* without reeds; *thin* under 12 reeds, or while neither the effect of diameter
     nor that of moisture is known mainly (by half) from the history; *fair* under 60 reeds, or
     while one of the two isn't, or while the diameter that keeps the openings where they are from
     one end of the season to the other is unsure (standard deviation) by more than one sorting
     step; else *good*.
+
+    Parameters
+    ----------
+    reeds : that say something of their opening
+    effects : as fitted
+    season_sd : how unsure the diameter for a dry or humid spell is. [mm]
+    sorted_to : how finely the maker sorts. [mm]
     """
-    reeds = len(fitted.setting.rows)
     if not reeds:
         return "none", "No reed is on record: this rests on general knowledge alone."
-    own = [effect.name for effect in effects if effect.from_history >= 0.5]
-    season = season_diameter_sd(posterior)
-    words = " and ".join(name for name in ("diameter", "moisture") if name in own)
-    carries = f"{reeds} reeds; the effect of {words} comes mainly from them" if words else ""
-    if reeds < FEW_REEDS or not words:
-        return "thin", carries or (
-            f"{reeds} reeds: the effects of diameter and moisture still rest mainly on general "
-            "knowledge."
+    own = [
+        effect.name
+        for effect in effects
+        if effect.name in SEASONAL and effect.from_history >= MAINLY
+    ]
+    reed = "1 reed" if reeds == 1 else f"{reeds} reeds"
+    if not own:
+        return "thin", (
+            f"{reed}: the effects of diameter and moisture still rest mainly on general knowledge."
         )
-    unsure = f"the diameter for a dry or humid spell is known to about {season:.2f} mm"
-    if reeds < SOME_REEDS or len(set(own) & {"diameter", "moisture"}) < 2 or season > sorted_to:
+    effect = "effects" if len(own) > 1 else "effect"
+    comes = "come" if len(own) > 1 else "comes"
+    carries = f"{reed}; the {effect} of {' and '.join(own)} {comes} mainly from them"
+    if reeds < FEW_REEDS:
+        return "thin", f"{carries}, but under {FEW_REEDS} reeds may be a lucky run."
+    unsure = f"the diameter for a dry or humid spell is known to about {season_sd:.2f} mm"
+    if reeds < SOME_REEDS or len(own) < len(SEASONAL) or season_sd > sorted_to:
         return "fair", f"{carries}; {unsure}."
     return "good", f"{carries}; {unsure}, within a sorting step of {sorted_to:g} mm."
 
@@ -96,12 +110,15 @@ def season_diameter_sd(posterior: Posterior) -> float:
 def notes_on_data(observations: Observations, known: Observations, rows: Rows) -> Iterator[str]:
     """Yield what was left out of the history, or taken in another sense."""
     if len(observations) > len(known):
-        yield f"{len(observations) - len(known)} reeds judged later aren't used."
+        later = len(observations) - len(known)
+        yield f"{later} {'reed' if later == 1 else 'reeds'} judged later {_is(later)} not used."
     unused = len(known) - len(rows)
     if unused:
+        one = unused == 1
         yield (
-            f"{unused} {'reed says' if unused == 1 else 'reeds say'} nothing of its opening or "
-            "diameter and isn't used."
+            f"{unused} {'reed says' if one else 'reeds say'} nothing of "
+            f"{'its' if one else 'their'} opening or diameter and "
+            f"{_is(unused)} not used."
         )
     if rows.all_dry:
         yield (
@@ -116,10 +133,13 @@ def notes_on_data(observations: Observations, known: Observations, rows: Rows) -
         )
 
 
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
 def notes_on_fit(fitted: Fitted, wanted: tuple[float | None, float | None]) -> Iterator[str]:
     """Yield what the fit itself has to say."""
-    rows, state = fitted.setting.rows, fitted.state
-    hypers = state.hypers
+    hypers = fitted.state.hypers
     if not fitted.converged:
         yield "The fit did not settle fully; its figures are less sure than they say."
     if wanted == (None, None):
@@ -136,7 +156,6 @@ def notes_on_fit(fitted: Fitted, wanted: tuple[float | None, float | None]) -> I
     changes = int((fitted.setting.jumps > 0).sum())
     if changes:
         yield f"The level of your openings has changed suddenly {_times(changes)}."
-    yield from _misfit(rows, state.offset + state.solution.row_mean, state.noise_variance)
 
 
 def _range_note(fitted: Fitted) -> str:
@@ -156,39 +175,30 @@ def _times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
-def _misfit(rows: Rows, mean: Floats, variance: Floats) -> Iterator[str]:
-    """Yield a note where too many openings lie far from what the model expects."""
-    read = rows.measured
-    if read.sum() < MIN_FOR_MISFIT:
-        return
-    away = np.abs(rows.opening - mean)[read] / np.sqrt(variance[read])
-    outside = float((away > TENTH).mean())
-    far = int((away > 4.0).sum())
-    if outside > OUTSIDE_EXPECTED + 3.0 * np.sqrt(0.16 / read.sum()):
-        yield (
-            f"{round(100 * outside)} in 100 openings lie outside the range that should hold 80: "
-            "the model fits this history poorly."
-        )
-    if far:
-        yield (
-            f"{far} of {int(read.sum())} openings lie so far out that they count as slips of the "
-            "pen; look them up."
-        )
-
-
 def cannot_tell(rows: Rows) -> Iterator[str]:
     """Yield what the history can't tell apart, or not at all."""
     if len(rows) < FEW_REEDS:
         return
-    spread = rows.x[:, :3].std(axis=0)
-    if spread[0] < 0.05:
-        yield "The diameter hardly ever changed, so the history can't tell what it does."
-    elif spread[2] > 0.2:
-        together = float(np.corrcoef(rows.x[:, 0], rows.x[:, 2])[0, 1])
-        if abs(together) > TOGETHER:
+    moved = {
+        name: bool(rows.x[:, i].std() >= least) for i, (name, least) in enumerate(STILL.items())
+    }
+    for name in ("diameter", "gouge"):
+        if not moved[name]:
+            yield f"The {name} hardly ever changed, so the history can't tell what it does."
+    if not moved["moisture"]:
+        yield (
+            "All reeds were judged in about the same dampness, so the history can't tell what the "
+            "season does."
+        )
+    for one, other in (("diameter", "moisture"), ("gouge", "moisture"), ("diameter", "gouge")):
+        if moved[one] and moved[other] and _together(rows, one, other) > TOGETHER:
             yield (
-                "Diameter and season nearly always changed together, so the history can't tell "
-                "well which of the two moves the opening."
+                f"{one.capitalize()} and {SAID.get(other, other)} nearly always changed together, "
+                "so the history can't tell well which of the two moves the opening."
             )
-    if spread[1] < 0.003:
-        yield "The gouge hardly ever changed, so the history can't tell what it does."
+
+
+def _together(rows: Rows, one: str, other: str) -> float:
+    names = list(STILL)
+    columns = rows.x[:, [names.index(one), names.index(other)]]
+    return abs(float(np.asarray(np.corrcoef(columns.T))[0, 1]))

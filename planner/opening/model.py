@@ -15,14 +15,16 @@ from planner.opening.explain import (
     grade_of,
     notes_on_data,
     notes_on_fit,
+    season_diameter_sd,
 )
 from planner.opening.fitting import Fitted, fit_rows
+from planner.opening.misfit import notes_on_misfit
 from planner.opening.observations import Floats, Observations
 from planner.opening.posterior import Component, Posterior
 from planner.opening.priors import PRIORS, Priors
 from planner.opening.residuals import Residuals, residuals_of
 from planner.opening.rows import make_rows
-from planner.opening.trials import trials_of
+from planner.opening.trials import UNLIMITED, Workable, trials_of
 
 SCHEMA_VERSION = 1
 
@@ -91,7 +93,7 @@ def fit_opening(
     *,
     reference: Reference,
     wanted: tuple[float | None, float | None],
-    sorted_to: float = 0.25,
+    workable: Workable = UNLIMITED,
     as_of: date | None = None,
     priors: Priors = PRIORS,
 ) -> OpeningFit:
@@ -103,7 +105,7 @@ def fit_opening(
     reference : the maker's usual diameter and gouge, and a usual moisture: the effects are
         centred there
     wanted : the wanted range [mm]; None where a limit is to be learned
-    sorted_to : how finely the maker sorts diameters, for the grade and the trial pieces. [mm]
+    workable : what the maker can sort and set, for the grade and the trial pieces
     as_of : reeds judged after this day aren't used
     priors : what is believed before the first reed
 
@@ -126,7 +128,7 @@ def fit_opening(
         str(known.day[rows.kept[-1]]) if len(rows) else None,
     )
     effects = effects_of(posterior, priors)
-    grade, why = grade_of(fitted, effects, posterior, sorted_to)
+    grade, why = grade_of(len(rows), effects, season_diameter_sd(posterior), workable.sorted_to)
     return OpeningFit(
         posterior,
         effects,
@@ -135,10 +137,11 @@ def fit_opening(
         (
             *notes_on_data(observations, known, rows),
             *notes_on_fit(fitted, wanted),
+            *notes_on_misfit(known, fitted.setting, fitted.state),
             *cannot_tell(rows),
         ),
         residuals_of(observations, known, fitted.setting, fitted.state),
-        trials_of(rows, posterior, priors, sorted_to),
+        trials_of(posterior, workable),
     )
 
 

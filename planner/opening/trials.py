@@ -6,10 +6,9 @@ import numpy as np
 
 from planner.opening.observations import Floats
 from planner.opening.posterior import NAMES, Posterior
-from planner.opening.priors import Priors
-from planner.opening.rows import Rows
 
 PIECES = 4  # of each trial: fewer drown in the spread from reed to reed
+DIAMETER_STEP = 0.5  # mm, a class as it is sold (common practice, no source)
 GOUGE_STEP = 0.02  # mm; more is near the maker's limits
 WORTH_IT = 0.05  # least part by which a trial must cut the error to be named
 SEASON = 2.0  # % moisture
@@ -30,32 +29,51 @@ class Trial:
     cut: float
 
 
-def trials_of(
-    rows: Rows, posterior: Posterior, priors: Priors, sorted_to: float
-) -> tuple[str, ...]:
+@dataclass(frozen=True)
+class Workable:
+    """What the maker can sort and set: limits, and how finely cane is sorted. [mm]"""
+
+    diameter: tuple[float, float] = (0.0, np.inf)
+    gouge: tuple[float, float] = (0.0, np.inf)
+    sorted_to: float = 0.25
+
+
+UNLIMITED = Workable()
+
+
+def trials_of(posterior: Posterior, workable: Workable) -> tuple[str, ...]:
     """Return the trials worth making as sentences, the most telling first."""
     return tuple(
-        _words(trial) for trial in rank_trials(posterior, sorted_to) if trial.cut >= WORTH_IT
+        _words(trial) for trial in rank_trials(posterior, workable) if trial.cut >= WORTH_IT
     )
 
 
-def rank_trials(posterior: Posterior, sorted_to: float) -> list[Trial]:
+def rank_trials(posterior: Posterior, workable: Workable) -> list[Trial]:
     """Return the possible trials by what they would teach."""
     at = posterior.reference
     mean, covariance = moments_of(posterior)
     weight = plan_weight(mean)
     noise = float(sum(part.weight * part.spread**2 for part in posterior.components))
-    steps = [
-        ("diameter", at.diameter, max(2.0 * sorted_to, 0.5)),
-        ("gouge", at.gouge, 2.0 * GOUGE_STEP),
-    ]
+    wide = max(2.0 * workable.sorted_to, DIAMETER_STEP)
     found = []
-    for kind, middle, step in steps:
+    for kind, usual, step, limits in (
+        ("diameter", at.diameter, wide, workable.diameter),
+        ("gouge", at.gouge, 2.0 * GOUGE_STEP, workable.gouge),
+    ):
+        first, second = _settings(usual, step, limits)
         direction = np.zeros(len(NAMES))
-        direction[NAMES.index(kind)] = step
-        cut = error_cut(covariance, direction, 4.0 * noise / (2 * PIECES), weight)
-        found.append(Trial(kind, middle - step / 2, middle + step / 2, 2 * PIECES, cut))
+        direction[NAMES.index(kind)] = second - first
+        # The mean of so many reeds at each setting, one taken from the other.
+        cut = error_cut(covariance, direction, 2.0 * noise / PIECES, weight)
+        found.append(Trial(kind, first, second, 2 * PIECES, cut))
     return sorted(found, key=lambda trial: -trial.cut)
+
+
+def _settings(usual: float, step: float, limits: tuple[float, float]) -> tuple[float, float]:
+    """Two settings a step apart about the usual one, moved or drawn together to keep the limits."""
+    low, high = limits
+    first = max(min(usual - step / 2, high - step), low)
+    return first, min(first + step, high)
 
 
 def moments_of(posterior: Posterior) -> tuple[Floats, Floats]:

@@ -124,7 +124,7 @@ def test_later_reeds_are_not_looked_at(reeds):
     assert np.array_equal(whole.draws().level, first.draws().level)
     assert whole.posterior.last_day == "2025-03-12"
     assert np.isnan(whole.residuals.expected[10:]).all()
-    assert "10 reeds judged later aren't used." in whole.notes
+    assert "10 reeds judged later are not used." in whole.notes
 
 
 def test_an_empty_range_is_refused(reeds):
