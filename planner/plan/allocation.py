@@ -188,11 +188,12 @@ def routes_of(problem: Problem) -> Routes:
 def _solved(problem: Problem) -> Floats | None:
     """Finished reeds given (b, d), in parts of reeds; None if the solver gives up."""
     routes = routes_of(problem)
+    own, reeds = routes.source >= 0, np.zeros(problem.share.shape)
+    if not own.any():
+        return reeds
     units = carried(routes)
     if units is None:
         return None
-    reeds = np.zeros(problem.share.shape)
-    own = routes.source >= 0
     reeds[routes.source[own], routes.sink[own]] = units[own]
     return reeds
 

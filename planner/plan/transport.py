@@ -7,11 +7,10 @@ solution's prices charge for stays empty, a limit with a price stays full.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
-from scipy.sparse import coo_array
 
 from planner.opening.observations import Floats
 
@@ -40,6 +39,8 @@ class Routes:
 
 def carried(routes: Routes) -> Floats | None:
     """Return the units on each route (r,), None if the solver gives up."""
+    from scipy.optimize import linprog  # slow to load, and many a plan has no cane to deal out
+
     count = len(routes.first)
     if not count:
         return np.zeros(0)
@@ -61,8 +62,10 @@ def carried(routes: Routes) -> Floats | None:
     return np.asarray(found.x if again.x is None else again.x)
 
 
-def _limits(routes: Routes) -> coo_array:
-    """The rows of the sources, then of the sinks, a column a route."""
+def _limits(routes: Routes) -> Any:
+    """The rows of the sources, then of the sinks, a column a route; sparse."""
+    from scipy.sparse import coo_array
+
     count, sources = len(routes.first), len(routes.supply)
     bound = np.flatnonzero(routes.source >= 0)
     row = np.concatenate([routes.source[bound], sources + routes.sink])
