@@ -52,6 +52,7 @@ def _shown(run: RunNote) -> OpeningRun:
         reeds=run.reeds,
         off_mm=_spread(run.off_mm),
         left_mm=_spread(run.left_mm),
+        followed=run.followed,
         causes=tuple(RunCause(cause.name, cause.share, cause.what) for cause in run.causes),
         correction_mm=run.correction_mm,
         diameter_mm=run.diameter_mm,

@@ -205,6 +205,7 @@ class OpeningRun:
     reeds: int
     off_mm: Spread
     left_mm: Spread  # of it, what the plan hasn't followed yet
+    followed: bool  # nothing is left
     causes: tuple[RunCause, ...]  # likeliest first
     correction_mm: float | None
     diameter_mm: float | None

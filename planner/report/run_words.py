@@ -60,6 +60,8 @@ def _look(cause: Cause) -> str:
 
 def _instead(note: RunNote) -> str:
     """What to take until the model has followed; nothing where the effect is too little known."""
+    if note.followed:
+        return "The plan has followed already: its diameters make up for it."
     if note.correction_mm is None or note.class_low_mm is None or note.class_high_mm is None:
         return "How much another diameter would help isn't known well enough yet to say."
     if abs(note.correction_mm) < HAIR:

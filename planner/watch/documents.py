@@ -148,7 +148,8 @@ class RunNote:
 
     ``off_mm`` is how far the openings of the run came out beyond what was expected, and
     ``left_mm`` how much of it the model hasn't followed yet: what ``correction_mm`` of diameter
-    (None where the effect of diameter is too little known) makes up for.
+    (None where the effect of diameter is too little known) makes up for. ``followed``: nothing is
+    left, and there is no correction.
     """
 
     kind: str  # closed or open
@@ -157,6 +158,7 @@ class RunNote:
     reeds: int
     off_mm: Estimate
     left_mm: Estimate
+    followed: bool
     causes: tuple[Cause, ...]
     correction_mm: float | None
     diameter_mm: float | None

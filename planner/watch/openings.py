@@ -25,6 +25,9 @@ SPOKEN_OF = 60
 # believes now: else it has caught up.
 NEWEST_WEIGHT, CAUGHT_UP_MM = 0.1, 0.02
 NINETEEN_TO_ONE = 1.6448536269514722  # standard normal 95th percentile
+# Where the model has caught up before the call, which it does with a sudden change, the run is news
+# all the same: for so many reeds from the call it is told that the plan has followed.
+NEWS = 12
 # A lot in use is called once it is that sure that it is off by more than this [mm], which is about
 # what half a sorting step of diameter is worth.
 LOT_MM = 0.025
@@ -120,13 +123,14 @@ def runs_of_openings(
         own = own[judged.lot[own] == run.lot]
     opening = judged.opening[own]
     left = _newest(opening - judged.level, judged.reed_sd)
-    if run.side * left.p50 < CAUGHT_UP_MM or left.p10 < 0 < left.p90:
+    followed = run.side * left.p50 < CAUGHT_UP_MM or left.p10 < 0 < left.p90
+    if followed and (run.lot is not None or len(judged) - run.called > NEWS):
         return None
     causes = likely_causes(judged, run.start, effects, gouger_off=gouger_off)
     if causes[0].name == "lot" and causes[0].what not in _lots_in_use(judged):
         return None
     off = float(opening.mean() - judged.level_before[run.start])
-    correction = _correction(left.p50, effects)
+    correction = None if followed else _correction(left.p50, effects)
     diameter = None if correction is None else _cut(bench.diameter + correction, bench)
     low, high = (None, None) if diameter is None else _class_of(diameter, bench)
     return RunNote(
@@ -136,6 +140,7 @@ def runs_of_openings(
         reeds=len(own),
         off_mm=_estimate(off, judged.reed_sd * len(own) ** -0.5),
         left_mm=left,
+        followed=followed,
         causes=causes,
         correction_mm=None if diameter is None else diameter - bench.diameter,
         diameter_mm=diameter,

@@ -179,6 +179,28 @@ def test_it_goes_quiet_when_the_model_has_caught_up():
     assert note(seen, level=0.68) is None
 
 
+def test_a_change_that_the_model_followed_at_once_is_news_for_some_reeds():
+    """Told for a dozen reeds from the call, without a correction; then quiet."""
+    seen = history(3, 200, shift=-0.12, at=160, lot_sd=0.0)
+    told = {n: note(first(seen, n), level=0.68) for n in range(161, 200)}
+    told = {n: news for n, news in told.items() if news is not None and news.followed}
+    news = told[min(told)]
+    assert (news.kind, news.correction_mm, news.diameter_mm) == ("closed", None, None)
+    assert (news.class_low_mm, news.class_high_mm) == (None, None)
+    assert 10 <= len(told) <= 14
+    assert note(first(seen, min(told))).correction_mm < 0
+    assert note(seen, level=0.68) is None
+
+
+def test_a_call_of_long_ago_is_no_news():
+    """Sixty reeds on, what is still off must be called anew."""
+    seen = history(3, 400, shift=-0.12, at=160, lot_sd=0.0)
+    runs = calls(surprises(seen, draws(), np.zeros(400, np.int64), ("B",)).residual)
+    last = max(run.called for run in runs)
+    assert last < 330
+    assert note(seen) is None
+
+
 def test_an_odd_lot_is_found_and_named():
     """A lot 0.12 mm too closed: called within its own 25 reeds in 9 of 10, and named first."""
     histories = [history(s, 200, odd_lot=6, odd=-0.12) for s in range(12)]
