@@ -18,7 +18,8 @@ from planner.weather.globe import Point, distance_km
 from planner.weather.places import Place
 
 if TYPE_CHECKING:
-    from planner.weather.fetch import Progress, Report
+    from planner.weather.fetch import Progress
+    from planner.weather.rounds import Report
 
 FRESH_FOR = timedelta(days=1)
 AFTER_TROUBLE = timedelta(minutes=15)  # who plans without a network isn't made to wait each time

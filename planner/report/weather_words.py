@@ -9,7 +9,7 @@ from planner.weather.documents import Holding, Imported, Shown, YearCurve
 
 if TYPE_CHECKING:
     from planner.weather.credits import Credit
-    from planner.weather.fetch import Report
+    from planner.weather.rounds import Report
     from planner.weather.search import Candidate
 
 BLOCKS = "▁▂▃▄▅▆▇█"

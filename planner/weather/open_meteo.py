@@ -5,7 +5,7 @@ the maker's key at the customer host. Hours are asked for in GMT: its local time
 for a whole series.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
+from planner.errors import WeatherError
 from planner.weather.credits import (
     OPEN_METEO,
     OPEN_METEO_ARCHIVE,
@@ -27,6 +28,9 @@ from planner.weather.trees import branch, celsius, check_near, number, numbers, 
 
 NAME = OPEN_METEO.name
 TEMPERATURE, DEW_POINT, HUMIDITY = "temperature_2m", "dew_point_2m", "relative_humidity_2m"
+VARIABLES = 2
+MOST_PLACES = 50  # in one question, so that its address stays short
+MOST_WEIGHT = 500.0  # of the 600 that the free host allows in a minute
 DAYS_AHEAD = {OPEN_METEO.name: "16", OPEN_METEO_ENSEMBLE.name: "35"}
 MODELS = {OPEN_METEO_ENSEMBLE.name: "ncep_gefs05", OPEN_METEO_ARCHIVE.name: "era5"}
 HOSTS = {
@@ -56,44 +60,99 @@ class OpenMeteo:
         """The name of the service."""
         return self.credit.name
 
+    @property
+    def at_once(self) -> int:
+        """How many places are asked for in one question about the coming days."""
+        return MOST_PLACES
+
+    def most(self, span: tuple[date, date]) -> int:
+        """Return how many places are asked for in one question about so many past days.
+
+        The service weighs a question by places, variables and days, and allows so much a minute.
+        """
+        days = (span[1] - span[0]).days + 1
+        weight = max(1.0, VARIABLES / 10.0 * max(1.0, days / 14.0))
+        return max(1, min(MOST_PLACES, int(MOST_WEIGHT / weight)))
+
     def forecast(
         self, web: Web, place: Place, *, since: str, memory: Memory, now: datetime
     ) -> Reply:
         """Return the coming days; see :class:`planner.weather.services.Ahead`."""
+        return _the_only(self.forecasts(web, [place]))
+
+    def forecasts(self, web: Web, places: Sequence[Place]) -> list[Reply | WeatherError]:
+        """Return the coming days of each place; see :class:`planner.weather.services.Together`."""
         # A day back, as "today" is the day of Greenwich, which may be tomorrow at the place.
         wanted = {"forecast_days": DAYS_AHEAD[self.name], "past_days": "1"}
-        return self._asked(web, place, f"{TEMPERATURE},{DEW_POINT}", wanted)
+        return self._asked(web, places, wanted)
 
     def history(self, web: Web, place: Place, first: date, last: date) -> Reply:
         """Return past days; see :class:`planner.weather.services.Past`."""
+        return _the_only(self.histories(web, [place], first, last))
+
+    def histories(
+        self, web: Web, places: Sequence[Place], first: date, last: date
+    ) -> list[Reply | WeatherError]:
+        """Return past days of each place; see :class:`planner.weather.services.Together`."""
         # The days of the place reach into the neighbouring days of Greenwich.
         start, end = first - timedelta(days=1), last + timedelta(days=1)
         wanted = {"start_date": start.isoformat(), "end_date": end.isoformat()}
-        return self._asked(web, place, f"{TEMPERATURE},{DEW_POINT}", wanted)
+        return self._asked(web, places, wanted)
 
-    def _asked(self, web: Web, place: Place, hourly: str, wanted: Mapping[str, str]) -> Reply:
+    def _asked(
+        self, web: Web, places: Sequence[Place], wanted: Mapping[str, str]
+    ) -> list[Reply | WeatherError]:
         params = {
-            "latitude": short(place.latitude),
-            "longitude": short(place.longitude),
-            "hourly": hourly,
+            "latitude": ",".join(short(place.latitude) for place in places),
+            "longitude": ",".join(short(place.longitude) for place in places),
+            "hourly": f"{TEMPERATURE},{DEW_POINT}",
             "timezone": "GMT",
             **wanted,
         }
         if self.name in MODELS:
             params["models"] = MODELS[self.name]
-        if place.altitude is not None:
-            params["elevation"] = f"{place.altitude:.0f}"
+        if all(place.altitude is not None for place in places):
+            params["elevation"] = ",".join(f"{place.altitude:.0f}" for place in places)
         hidden = {"apikey": self.key} if self.key else {}
         host = f"{'customer-' if self.key else ''}{HOSTS[self.name]}"
         url = (self.url or f"https://{host}") + PATHS[self.name]
         answer = web.get_json(Ask(self.name, url, params, hidden, seconds=120.0, patience=patience))
-        hours = read_hours(answer.content, place, self.name)
-        return Reply(
-            days_of(hours, place.timezone),
-            self.credit,
-            hours.notes,
-            height=_height(answer.content),
+        return read_answers(answer.content, places, self.credit)
+
+
+def read_answers(
+    content: Any, places: Sequence[Place], credit: Credit
+) -> list[Reply | WeatherError]:
+    """Return the days of each place from one answer, or why that place has none.
+
+    Raises
+    ------
+    Refused
+        If there aren't as many tables as places.
+    """
+    tables = content if isinstance(content, list) else [content]
+    if len(tables) != len(places):
+        raise Refused(
+            f"{credit.name} answered in a form that isn't its own: {len(tables)} tables for "
+            f"{len(places)} places."
         )
+    found: list[Reply | WeatherError] = []
+    for place, table in zip(places, tables, strict=True):
+        try:
+            hours = read_hours(table, place, credit.name)
+        except Refused as error:
+            found.append(error)
+            continue
+        days, height = days_of(hours, place.timezone), height_of(table.get("elevation"))
+        found.append(Reply(days, credit, hours.notes, height=height))
+    return found
+
+
+def _the_only(replies: list[Reply | WeatherError]) -> Reply:
+    (reply,) = replies
+    if isinstance(reply, WeatherError):
+        raise reply
+    return reply
 
 
 def patience(status: int, words: str, now: datetime) -> float | None:
@@ -114,8 +173,6 @@ def read_hours(content: Any, place: Place, name: str) -> Hours:
     Refused
         If it isn't a table of that service for that place.
     """
-    if isinstance(content, list):
-        content = content[0] if len(content) == 1 else None
     content = branch(content, service=name)
     if content.get("error"):
         raise Refused(f"{name} refused the request: {str(content.get('reason'))[:160]}.")
@@ -136,12 +193,6 @@ def read_hours(content: Any, place: Place, name: str) -> Hours:
     shifted = (f"times came {offset / 3600:+g} h off and were put right",) if offset else ()
     when = times(labels) - np.timedelta64(int(offset), "s")
     return _mean(when, temperature, vapour, (*notes, *more, *shifted))
-
-
-def _height(content: Any) -> float | None:
-    """Return the height that an answer, already read, is for."""
-    content = content[0] if isinstance(content, list) else content
-    return height_of(content.get("elevation"))
 
 
 def _mean(when: Any, temperature: Floats, vapour: Floats, notes: tuple[str, ...]) -> Hours:

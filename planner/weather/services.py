@@ -1,10 +1,12 @@
 """What a weather service is to the planner, and what it gives back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Protocol
+from typing import Any, Protocol, runtime_checkable
 
 from planner.air.days import Days
+from planner.errors import WeatherError
 from planner.weather.asked import Remembered
 from planner.weather.credits import Credit
 from planner.weather.http import Web
@@ -76,6 +78,29 @@ class Past(Protocol):
 
     def history(self, web: Web, place: Place, first: date, last: date) -> Reply:
         """Return the days from *first* to *last*, as far as the service has them."""
+
+
+@runtime_checkable
+class Together(Protocol):
+    """A service, ahead or past, that answers for several places in one question.
+
+    What it says of each place is a reply or the refusal of that place alone.
+    """
+
+    @property
+    def at_once(self) -> int:
+        """How many places it takes in one question about the coming days."""
+
+    def most(self, span: tuple[date, date]) -> int:
+        """Return how many places it takes in one question about so many past days."""
+
+    def forecasts(self, web: Web, places: Sequence[Place]) -> list[Reply | WeatherError]:
+        """Return the coming days of each place, in their order."""
+
+    def histories(
+        self, web: Web, places: Sequence[Place], first: date, last: date
+    ) -> list[Reply | WeatherError]:
+        """Return the days from *first* to *last* of each place, in their order."""
 
 
 def height_of(value: Any) -> float | None:

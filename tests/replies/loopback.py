@@ -48,6 +48,13 @@ class Speaker:
             if path.startswith("/points/"):
                 return services.us_point(*(float(c) for c in path[8:].split(",")))
             return services.us_grid(41.5, -90.0, self.now)
+        if "," in query["latitude"]:
+            points = zip(query["latitude"].split(","), query["longitude"].split(","), strict=True)
+            one = [
+                self.body(service, path, {**query, "latitude": north, "longitude": east})
+                for north, east in points
+            ]
+            return [{"location_id": n, **table} if n else table for n, table in enumerate(one)]
         latitude, longitude = float(query["latitude"]), float(query["longitude"])
         if service == "nasa-power":
             first, last = (date.fromisoformat(query[key]) for key in ("start", "end"))

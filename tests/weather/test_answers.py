@@ -11,6 +11,7 @@ from planner.air.humidity import saturation_pressure
 from planner.errors import WeatherRefused
 from planner.weather import met_norway, nasa_power, open_meteo
 from planner.weather import national_weather_service as us
+from planner.weather.credits import OPEN_METEO
 from planner.weather.hours import Hours, days_of, filled_between, mended
 from planner.weather.places import Place
 from planner.weather.services import height_of
@@ -253,10 +254,10 @@ def test_open_meteo_may_answer_with_a_list_or_a_models_name():
     for key in ("temperature_2m", "dew_point_2m"):
         content["hourly"][f"{key}_era5"] = content["hourly"].pop(key)
         content["hourly_units"][f"{key}_era5"] = "°C"
-    days, _ = read("meteo", [content])
-    np.testing.assert_array_equal(days.vapour_pressure, plain.vapour_pressure)
-    with pytest.raises(WeatherRefused, match="form"):
-        read("meteo", [content, content])
+    (reply,) = open_meteo.read_answers([content], [EXAMPLETON], OPEN_METEO)
+    np.testing.assert_array_equal(reply.days.vapour_pressure, plain.vapour_pressure)
+    with pytest.raises(WeatherRefused, match="2 tables for 1 places"):
+        open_meteo.read_answers([content, content], [EXAMPLETON], OPEN_METEO)
 
 
 def test_without_dew_point_relative_humidity_serves():
