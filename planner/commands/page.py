@@ -1,5 +1,6 @@
 """The plan's page, with what it shows beside the plan: the gouger and the openings so far."""
 
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +9,9 @@ from planner import __version__
 from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
-from planner.opening.observations import CLOSED, GOOD, OPEN
+from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED
 from planner.plan.documents import PlanDocument, Spread
-from planner.report.figures import HistoryShown, JudgedReed, RoomBasis
+from planner.report.figures import HistoryShown, JudgedReed, QuarterSeen, RoomBasis
 from planner.report.index import render_index
 from planner.report.page import render_plan, write_page
 from planner.report.words import day
@@ -18,6 +19,8 @@ from planner.room.findings import Range, findings
 from planner.room.model import RoomFit
 
 SHOWN_REEDS = 400  # the latest; more points than that are a smudge, and a heavy page
+DAY = timedelta(days=1)
+QUARTERS, QUARTER = 4, timedelta(days=91)
 TENTH = 1.2815515655446004  # standard normal 90th percentile
 VERDICTS = {CLOSED: "closed", GOOD: "good", OPEN: "open"}
 
@@ -38,6 +41,7 @@ def write_plan_page(
         gouger=gouge_document(workshop, today=learned.today),
         history=history_shown(learned, document),
         rooms=rooms_shown(learned),
+        quarters=quarters_seen(learned, document),
         version=__version__,
         made_at=day(learned.today, settings.dates),
         dates=settings.dates,
@@ -68,6 +72,33 @@ def history_shown(learned: Learned, document: PlanDocument) -> HistoryShown | No
         document.basis.wanted_low_mm,
         document.basis.wanted_high_mm,
     )
+
+
+def quarters_seen(learned: Learned, document: PlanDocument) -> tuple[QuarterSeen, ...]:
+    """Return how the reeds of the last four quarters of a year came out, those with reeds.
+
+    A reed counts by its verdict; without one by its opening against the wanted range, where it was
+    measured soaked, or where all were measured dry and the range is of dry reeds.
+    """
+    seen, basis = learned.observations, document.basis
+    measured = np.isfinite(seen.opening)
+    readable = measured & (~seen.dry | seen.dry[measured].all())
+    by_opening = np.where(
+        seen.opening < basis.wanted_low_mm,
+        CLOSED,
+        np.where(seen.opening > basis.wanted_high_mm, OPEN, GOOD),
+    )
+    judged = np.where(
+        seen.verdict != UNJUDGED, seen.verdict, np.where(readable, by_opening, UNJUDGED)
+    )
+    found = []
+    for back in range(QUARTERS, 0, -1):
+        first = learned.today - (back * QUARTER) + DAY
+        last = learned.today - (back - 1) * QUARTER
+        within = judged[(seen.day >= np.datetime64(first)) & (seen.day <= np.datetime64(last))]
+        counts = [int((within == verdict).sum()) for verdict in (CLOSED, GOOD, OPEN)]
+        found.append(QuarterSeen(first, last, *counts))
+    return tuple(quarter for quarter in found if quarter.reeds)
 
 
 def rooms_shown(learned: Learned) -> tuple[RoomBasis, ...]:

@@ -53,6 +53,22 @@ class HistoryShown:
 
 
 @dataclass(frozen=True)
+class QuarterSeen:
+    """How the reeds judged within a quarter of a year came out, by verdict or by opening."""
+
+    first: date
+    last: date
+    closed: int
+    good: int
+    open: int
+
+    @property
+    def reeds(self) -> int:
+        """All of them."""
+        return self.closed + self.good + self.open
+
+
+@dataclass(frozen=True)
 class RoomBasis:
     """What the plan takes a place's room to be.
 

@@ -23,7 +23,7 @@ from planner.report.charts.stock import class_name, stock_picture
 from planner.report.charts.weeks import weeks_picture
 from planner.report.charts.weeks_frame import WeeksShown
 from planner.report.environment import dated, environment
-from planner.report.figures import HistoryShown, RoomBasis
+from planner.report.figures import HistoryShown, QuarterSeen, RoomBasis
 from planner.report.gouge_words import sentences
 from planner.report.plan_view import (
     PlaceWeeks,
@@ -49,6 +49,7 @@ def render_plan(
     gouger: GougeDocument | None = None,
     history: HistoryShown | None = None,
     rooms: Sequence[RoomBasis] = (),
+    quarters: Sequence[QuarterSeen] = (),
     version: str,
     made_at: str,
     dates: str = "dmy",
@@ -86,6 +87,7 @@ def render_plan(
         gouger=gouger,
         history=history,
         rooms=rooms,
+        quarters=quarters,
         pictures=BesidePictures.of(document, gouger, history, dates),
         gouge_sentences=lambda state: sentences(gouger, state, dates) if gouger else (),
         class_name=class_name,

@@ -8,9 +8,10 @@ import pytest
 
 from planner.commands.learn import Learned, learn
 from planner.commands.load import load_folder
-from planner.commands.page import SHOWN_REEDS, history_shown, rooms_shown
+from planner.commands.page import SHOWN_REEDS, history_shown, quarters_seen, rooms_shown
 from planner.commands.workshop import opened
 from planner.demo import TODAY
+from planner.opening.observations import UNJUDGED, Observations
 from tests.report import invented
 
 SAMPLE = Path(__file__).parents[2] / "sample_history"
@@ -54,3 +55,23 @@ def test_the_rooms_are_those_of_the_plan(learned: Learned):
     assert [room.place for room in rooms] == ["Quillhaven", "Frostmere", "Saltreed"]
     assert rooms[0].set_point_c.p50 == pytest.approx(20, abs=1.5)
     assert rooms[0].days_read > 100
+
+
+def test_the_last_year_is_counted_by_verdict_else_by_opening(learned: Learned):
+    """Every reed of the last 364 days once, but those only measured dry, beside soaked ones."""
+    quarters = quarters_seen(learned, invented.plan_document())
+    seen = learned.observations
+    year = seen.day > np.datetime64(TODAY) - 364
+    told = (seen.verdict != UNJUDGED) | ~seen.dry
+    assert sum(quarter.reeds for quarter in quarters) == (year & told).sum()
+    assert quarters[-1].last == TODAY
+    unjudged = replace(seen, verdict=np.full(len(seen), UNJUDGED, np.int8))
+    by_opening = quarters_seen(replace(learned, observations=unjudged), invented.plan_document())
+    opening = seen.opening[year & np.isfinite(seen.opening) & ~seen.dry]
+    assert sum(q.good for q in by_opening) == ((opening >= 0.7) & (opening <= 0.9)).sum()
+
+
+def test_a_workshop_without_reeds_has_no_last_season(learned: Learned):
+    """No table of noughts."""
+    nothing = replace(learned, observations=Observations.none())
+    assert quarters_seen(nothing, invented.plan_document()) == ()

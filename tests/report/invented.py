@@ -23,6 +23,7 @@ from planner.plan.documents import (
 from planner.report.figures import (
     HistoryShown,
     JudgedReed,
+    QuarterSeen,
     RoomBasis,
     RoomShown,
     WeatherShown,
@@ -266,6 +267,11 @@ def _level(when: date) -> float:
     season = math.cos(2 * math.pi * ((when - date(2025, 2, 5)).days / 365.25))
     return 0.8 - 0.06 * season * (1.0 if when < date(2025, 9, 1) else 0.35)
 
+
+QUARTERS = (
+    QuarterSeen(date(2025, 11, 27), date(2026, 2, 25), 14, 31, 2),
+    QuarterSeen(date(2026, 2, 26), date(2026, 5, 27), 6, 38, 5),
+)
 
 ROOMS = (
     RoomBasis(BENCH, Spread(19.4, 20.1, 20.9), 240, held_up_to_pct=Spread(38.0, 40.2, 42.0)),

@@ -49,7 +49,7 @@ def test_a_real_page_is_listed_by_its_title_and_day(tmp_path: Path):
     assert pages_in(tmp_path) == [
         Listed(
             "plan-2026-11-25.html",
-            "Reeds at the Old Ropewalk: cane and gouge from Wed 25 Nov 2026",
+            "Reeds at the Old Ropewalk: cane and gouge from Wed 25 Nov 2026, 12 weeks",
             invented.TODAY,
         )
     ]

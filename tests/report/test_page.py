@@ -32,6 +32,7 @@ def everything(document: PlanDocument) -> str:
         gouger=invented.gouge_document(),
         history=invented.history(),
         rooms=invented.ROOMS,
+        quarters=invented.QUARTERS,
         **MADE,
     )
 
@@ -254,6 +255,14 @@ def test_degrees_are_metric_and_fahrenheit_where_it_is_asked_for():
     assert "20 °C" in celsius
     assert "°F" not in celsius
     assert "20 °C (68 °F)" in both
+
+
+def test_last_season_is_told_by_quarters():
+    """Own arithmetic: 31 good of 47 are 66 in 100; without judged reeds there is no such part."""
+    text = plain(walk(everything(invented.plan_document())).text)
+    assert "Last season" in text
+    assert "Thu 27 Nov 2025 to Wed 25 Feb 2026471431266" in text.replace("\n", "")
+    assert "Last season" not in plain(walk(PAGES["no history"]()).text)
 
 
 def test_the_rooms_say_what_they_are_taken_to_be():
