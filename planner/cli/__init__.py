@@ -12,6 +12,7 @@ import click
 
 from planner import __version__
 from planner.cli.shared import State, report_trouble
+from planner.cli.streams import ready_streams
 
 # name: (module that holds the command under the same name, what it does)
 COMMANDS = {
@@ -76,6 +77,12 @@ class LazyGroup(click.Group):
         """Write the list of commands without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Run the program; what fails outside a command is told as what fails in one."""
+        ready_streams()
+        with report_trouble():
+            return super().main(*args, **extra)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; trouble becomes one clear sentence and an exit code."""

@@ -56,7 +56,7 @@ def enter_many(
     Exits with 1 when a line of a pipe couldn't be used: nobody was there to mend it.
     """
     asking = sys.stdin.isatty()
-    unusable = 0
+    unusable = number = 0
     with open_record(settings) as record:
         session = Session(record, settings, table.name, now, staying)
         lines = _asked(table) if asking else _piped()
@@ -74,6 +74,8 @@ def enter_many(
                 _echo(entered, as_json=as_json)
         note = copy_now_and_then(record.path, now())
         notes(*([note] if note else []))
+    if not number and not asking:
+        notes(f"No line came; type them, pipe them in, or see planner add {table.one} --help.")
     if unusable and not asking:
         notes(f"{unusable} of the lines could not be used; the others are kept.")
         raise SystemExit(1)

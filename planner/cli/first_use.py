@@ -1,9 +1,10 @@
 """First use: start a workshop, or look at an invented one."""
 
 import re
+import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,6 +16,7 @@ from planner.cli.shared import (
     today_option,
 )
 from planner.cli.where import place_of
+from planner.errors import WrongUse
 
 if TYPE_CHECKING:
     from planner.commands.start import Answers
@@ -29,6 +31,19 @@ def _range_of(text: str) -> tuple[float, float] | None:
         raise click.BadParameter(f'"{text}" is not a range; write it as 0.70-0.90')
     low, high = (float(number.replace(",", ".")) for number in numbers)
     return low, high
+
+
+def _asked_through(folder: Path, **given: Any) -> "Answers":
+    """The answers; a pipe that ends before them is told what else to do."""
+    try:
+        return _asked(folder, **given)
+    except click.Abort as error:
+        if sys.stdin.isatty():
+            raise
+        raise WrongUse(
+            "The answers ended before all was asked. Give them as options, at least --place: see "
+            '"planner start --help". Nothing was made.'
+        ) from error
 
 
 def _asked(
@@ -132,7 +147,7 @@ def start_command(
         loaded = load_folder(source, folder, today=today)
         notes(*loaded.lines)
         return
-    answers = _asked(
+    answers = _asked_through(
         folder,
         name=name,
         place=place,

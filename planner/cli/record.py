@@ -223,7 +223,8 @@ def export_command(
         rows = tables.plain_rows(cells)
         answer_json({"schema_version": SCHEMA_VERSION, "table": table, "rows": rows})
     elif file is None:
-        click.echo(tables.export_text(cells, decimal_comma=decimal_comma), nl=False)
+        # Bytes: a table stays UTF-8 whatever the terminal takes, and keeps its own line ends.
+        click.echo(tables.export_text(cells, decimal_comma=decimal_comma).encode(), nl=False)
     else:
         tables.export_table(cells, file, decimal_comma=decimal_comma, overwriting=overwrite)
         click.echo(f"Wrote {counted(len(cells.rows), 'row')} of {table} to {file}.")

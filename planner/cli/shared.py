@@ -1,5 +1,6 @@
 """What the commands share: options, the answer on stdout, notes and trouble on stderr."""
 
+import errno
 import json
 import os
 import sys
@@ -8,16 +9,21 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 from zoneinfo import ZoneInfo
 
 import click
 
+from planner.cli.streams import takes_all_signs
 from planner.errors import PlannerError
 from planner.settings import Settings, find_workshop, read_settings
 
 DEBUG_VARIABLE = "PLANNER_DEBUG"
 STOPPED = 130
+# Failures of standard output, as when it goes to a file on a full disk.
+NO_OUTPUT = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EBADF)
+# No record and no calendar arithmetic reaches further.
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 
 
 @dataclass
@@ -44,17 +50,30 @@ def report_trouble() -> Iterator[None]:
         raise SystemExit(STOPPED) from error
     except (click.exceptions.Exit, click.ClickException, BrokenPipeError):
         raise
-    except Exception as error:
-        # The one broad net: a maker never sees a traceback, whoever mends it asks for one.
-        if os.environ.get(DEBUG_VARIABLE):
-            raise
+    except OSError as error:
+        if error.errno not in NO_OUTPUT or error.filename is not None:
+            _unforeseen(error)
+        reason = os.strerror(error.errno or 0)
         click.echo(
-            f"Error: the planner met something it wasn't made for ({type(error).__name__}: "
-            f"{error}). The record is as it was. Run again with {DEBUG_VARIABLE}=1 set and "
-            "report what it prints.",
+            f"Error: the answer could not be written ({reason}); what the command did stands.",
             err=True,
         )
         raise SystemExit(1) from error
+    except Exception as error:
+        _unforeseen(error)
+
+
+def _unforeseen(error: Exception) -> NoReturn:
+    """The one broad net: a maker never sees a traceback, whoever mends it asks for one."""
+    if os.environ.get(DEBUG_VARIABLE):
+        raise error
+    click.echo(
+        f"Error: the planner met something it wasn't made for ({type(error).__name__}: {error}). "
+        "What was acknowledged is kept, nothing else was written to the record. Run again with "
+        f"{DEBUG_VARIABLE}=1 set and report what it prints.",
+        err=True,
+    )
+    raise SystemExit(1) from error
 
 
 class Day(click.ParamType[date]):
@@ -67,9 +86,12 @@ class Day(click.ParamType[date]):
         if isinstance(value, date):
             return value
         try:
-            return date.fromisoformat(value)
+            day = date.fromisoformat(value)
         except ValueError:
             self.fail(f'"{value}" is not a date; write it as 2026-11-23', param, ctx)
+        if not FIRST_DAY <= day <= LAST_DAY:
+            self.fail(f'"{value}" must lie from {FIRST_DAY} to {LAST_DAY}', param, ctx)
+        return day
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
@@ -94,8 +116,9 @@ def day_or_today(settings: Settings, today: date | None) -> date:
 
 
 def answer_json(answer: dict[str, Any]) -> None:
-    """Print one JSON object on stdout."""
-    click.echo(json.dumps(answer, ensure_ascii=False, indent=2, default=str))
+    """Print one JSON object on stdout, whole in any encoding."""
+    ascii_only = not takes_all_signs()
+    click.echo(json.dumps(answer, ensure_ascii=ascii_only, indent=2, default=str))
 
 
 def notes(*lines: str) -> None:

@@ -4,7 +4,7 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.commands.workshop import RECORD_FILE
-from planner.errors import RecordError, WrongUse
+from planner.errors import RecordError, RecordFull, WrongUse
 from planner.history.soundness import Soundness
 from planner.settings import Settings
 from planner.store.copies import BY_HAND, copies_of, copy_database, copy_path
@@ -26,9 +26,16 @@ def backup(settings: Settings, target: Path | None, now: datetime) -> Path:
         raise RecordError(f"There is no record in {settings.folder} yet; nothing was copied.")
     if target is None:
         return copy_database(path, copy_path(path, now, BY_HAND))
-    if target.is_dir():
-        target = target / copy_path(path, now, BY_HAND).name
-    if target.exists() and (target.samefile(path) or not is_record(target)):
+    try:
+        if target.is_dir():
+            target = target / copy_path(path, now, BY_HAND).name
+        taken = target.exists() and (target.samefile(path) or not is_record(target))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise RecordFull(
+            f"{target} can't be written: {reason}. The record is as it was."
+        ) from error
+    if taken:
         raise WrongUse(f"{target} is there already and is no copy of a record; name another file.")
     return copy_database(path, target)
 

@@ -17,8 +17,8 @@ WAIT_MS = 10_000
 LOOK_AGAIN = (0.0005, 0.004)  # seconds
 OLDEST_SQLITE = (3, 37, 0)  # the first with STRICT tables
 
-# Of a damaged file even the message of the error may be no text.
-ERRORS = (sqlite3.Error, UnicodeDecodeError)
+# Of a damaged file even the message of the error may be no text; nor need a path be.
+ERRORS = (sqlite3.Error, UnicodeError)
 HEADER = b"SQLite format 3\0"
 SMALLEST = 512  # bytes of the smallest page
 
@@ -35,6 +35,10 @@ _DAMAGED = ("malformed", "not a database", "corrupt", "file is encrypted", "deco
 def explain(error: Exception, path: Path) -> RecordError:
     """Return what a maker can do about a database error, one of :data:`ERRORS`."""
     text = str(error).lower()
+    if isinstance(error, UnicodeEncodeError):
+        return RecordError(
+            f"{path} has bytes in its name that are no text; SQLite can't open it. Rename it."
+        )
     if any(word in text for word in _BUSY):
         return RecordBusy(
             f"{path} is in use by another program; close it or wait, then run the command again."
