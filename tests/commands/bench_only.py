@@ -48,6 +48,8 @@ def _copy(source: Path, target: Path, table: str, change: Change) -> None:
         rows = [row for row in table_of if _kept(table, row)]
         heading = table_of.fieldnames or []
     changed = [other for row in rows if (other := change(table, dict(row))) is not None]
+    if not changed:
+        return
     with target.open("w", encoding="utf-8", newline="") as file:
         writer = csv.DictWriter(file, heading)
         writer.writeheader()
