@@ -140,7 +140,7 @@ def import_command(
 
 @weather_command.command("show")
 @place_option
-@click.option("--plot", is_flag=True, help="Draw the dew point week by week.")
+@click.option("--plot", is_flag=True, help="Draw it: a page, and a line a year here.")
 @today_option
 @json_option
 @click.pass_obj
@@ -154,6 +154,7 @@ def show_command(
       planner weather show
       planner weather show --place Hall --plot
     """
+    from planner.commands.weather_drawn import draw_weather
     from planner.commands.weather_shown import show_weather
     from planner.commands.workshop import opened
     from planner.report.weather_words import shown_lines
@@ -163,10 +164,13 @@ def show_command(
         shown = show_weather(
             workshop, today=day_or_today(settings, today), place_name=place, curve=plot
         )
+        page = draw_weather(workshop, shown) if plot else None
     if as_json:
-        answer_json(_json(shown))
+        answer_json({**_json(shown), "page": str(page) if page else None})
         return
     click.echo("\n".join(shown_lines(shown, blocks=_has_blocks())))
+    if page:
+        click.echo(f"\nPage: {page}")
 
 
 @weather_command.command("places")

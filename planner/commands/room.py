@@ -15,7 +15,7 @@ from planner.errors import WeatherError
 from planner.plan.documents import SCHEMA_VERSION
 from planner.report.figures import RoomShown
 from planner.report.index import render_index
-from planner.report.page import write_page
+from planner.report.page import place_page, write_page
 from planner.report.room_page import render_room
 from planner.report.words import day
 from planner.room.findings import Range, RoomKnown, WeekRead, findings
@@ -72,7 +72,7 @@ def room(settings: Settings, *, today: date, place: str | None = None) -> RoomAn
         _weeks(fit, outdoor),
         doubts(fit, outdoor),
     )
-    path = page_path(reports, name, today)
+    path = place_page(reports, "room", name, today)
     html = render_room(
         known,
         _shown(fit, name, outdoor),
@@ -84,12 +84,6 @@ def room(settings: Settings, *, today: date, place: str | None = None) -> RoomAn
     write_page(html, path)
     write_page(render_index(reports, dates=settings.dates), reports / "index.html")
     return RoomAnswer(known, path)
-
-
-def page_path(reports: Path, place: str, today: date) -> Path:
-    """Return where the page of a place's room lies; letters of all languages stay in its name."""
-    plain = "-".join("".join(c if c.isalnum() else " " for c in place.lower()).split())
-    return reports / f"room-{plain or 'place'}-{today.isoformat()}.html"
 
 
 def _shown(fit: RoomFit, place: str, outdoor: Days) -> RoomShown:

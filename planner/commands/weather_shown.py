@@ -1,5 +1,6 @@
 """What is stored of a place's weather: sources, gaps, last fetch, last forecast, the curve."""
 
+import math
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from itertools import groupby, pairwise
@@ -7,9 +8,10 @@ from itertools import groupby, pairwise
 from planner.commands.workshop import Workshop
 from planner.store.weather import WHOLE_DAY_HOURS, Stored
 from planner.weather.credits import Credit
-from planner.weather.documents import ForecastLine, Gap, Holding, Shown, YearCurve
+from planner.weather.documents import ForecastLine, Gap, Holding, Moved, Shown, YearCurve
 
 CURVE_YEARS = 4
+WORTH_TELLING_C, WORTH_TELLING_VAPOUR = 0.05, 0.005  # smaller moves are rounding
 WEEKS = 53
 
 
@@ -36,7 +38,15 @@ def show_weather(
             for source in workshop.weather.sources([name])
         ),
         curve=_curve(workshop, name, today) if curve else (),
+        moves=tuple(_moves(workshop, name, today)),
     )
+
+
+def _moves(workshop: Workshop, name: str, today: date) -> Iterable[Moved]:
+    for source, move in workshop.weather.footing(name, today).items():
+        warmer, damper = (float(value) for value in move.rows)
+        if abs(warmer) >= WORTH_TELLING_C or abs(damper) >= WORTH_TELLING_VAPOUR:
+            yield Moved(source, warmer, 100.0 * math.expm1(damper), move.shared)
 
 
 def _holdings(rows: Iterable[Stored]) -> Iterable[Holding]:

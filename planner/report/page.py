@@ -4,6 +4,7 @@ import os
 from base64 import b64encode
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cache, partial
 from hashlib import sha256
 from importlib.resources import files
@@ -188,6 +189,12 @@ def policy(style: str) -> str:
         f"default-src 'none'; style-src 'sha256-{mark}'; img-src data:; base-uri 'none'; "
         "form-action 'none'"
     )
+
+
+def place_page(reports: Path, what: str, place: str, today: date) -> Path:
+    """Return where a page on a place lies; letters of all languages stay in its name."""
+    plain = "-".join("".join(c if c.isalnum() else " " for c in place.lower()).split())
+    return reports / f"{what}-{plain or 'place'}-{today.isoformat()}.html"
 
 
 def write_page(html: str, path: Path) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from planner.weather.documents import Holding, Imported, Shown, YearCurve
+from planner.weather.documents import ForecastLine, Holding, Imported, Moved, Shown, YearCurve
 
 if TYPE_CHECKING:
     from planner.weather.credits import Credit
@@ -54,14 +54,11 @@ def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
         return
     for holding in shown.holdings:
         yield from _holding_lines(holding)
+    yield from moved_sentences(shown.moves)
     if shown.forecast is None:
         yield "No forecast for the coming days: a plan rests on climate alone."
     else:
-        ahead = shown.forecast
-        yield (
-            f"Forecast: {ahead.source}, issued {ahead.issued}, to {ahead.last} "
-            f"({counted(ahead.kept, 'forecast')} kept as issued)"
-        )
+        yield _forecast_line(shown.forecast)
     if shown.last_fetch is not None:
         yield f"Last brought in: {moment(shown.last_fetch)}"
     if shown.curve:
@@ -70,6 +67,28 @@ def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
     yield ""
     for source in shown.sources:
         yield f"{source.name} ({source.licence}): {source.attribution}"
+
+
+def stored_sentences(shown: Shown) -> Iterator[str]:
+    """Yield what is stored, a source a sentence, the last forecast after them."""
+    for holding in shown.holdings:
+        missing = sum(gap.days for gap in holding.gaps)
+        lacking = f", {counted(missing, 'day')} missing between them" if missing else ""
+        yield next(_holding_lines(holding)) + lacking + "."
+    if shown.forecast is None:
+        yield "No forecast for the coming days: a plan rests on climate alone."
+    else:
+        yield _forecast_line(shown.forecast) + "."
+
+
+def moved_sentences(moves: Sequence[Moved]) -> Iterator[str]:
+    """Yield by how much each source is moved before it meets the others."""
+    for move in moves:
+        shared = f"{counted(move.shared_days, 'day')} in common" if move.shared_days else "height"
+        yield (
+            f"{move.source} is moved by {move.temperature_c:+.1f} °C and {move.vapour_pct:+.0f} % "
+            f"of vapour onto the footing of the others ({shared})."
+        )
 
 
 def curve_lines(curve: Sequence[YearCurve], *, blocks: bool = True) -> Iterator[str]:
@@ -110,6 +129,13 @@ def moment(when: datetime) -> str:
 def counted(number: int, thing: str) -> str:
     """Return a number with its thing, in the plural where there is more or less than one."""
     return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
+def _forecast_line(ahead: ForecastLine) -> str:
+    return (
+        f"Forecast: {ahead.source}, issued {ahead.issued}, to {ahead.last} "
+        f"({counted(ahead.kept, 'forecast')} kept as issued)"
+    )
 
 
 def _holding_lines(holding: Holding) -> Iterator[str]:

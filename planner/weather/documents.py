@@ -68,6 +68,29 @@ class YearCurve:
 
 
 @dataclass(frozen=True)
+class Moved:
+    """By how much the values of a source are moved, so that all stand on one footing.
+
+    ``shared_days`` are the days that it has in common with the source that is the footing.
+    """
+
+    source: str
+    temperature_c: float
+    vapour_pct: float
+    shared_days: int
+
+
+@dataclass(frozen=True)
+class MonthMean:
+    """Means of the stored days of one month, as ``2026-11``."""
+
+    month: str
+    days: int
+    temperature_c: float
+    vapour_pressure_hpa: float
+
+
+@dataclass(frozen=True)
 class Shown:
     """All that ``weather show`` tells of a place."""
 
@@ -78,3 +101,4 @@ class Shown:
     last_fetch: datetime | None
     sources: tuple[Credit, ...]
     curve: tuple[YearCurve, ...] = ()
+    moves: tuple[Moved, ...] = ()

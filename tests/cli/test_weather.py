@@ -7,6 +7,7 @@ from click.testing import CliRunner
 
 from planner.cli import main
 from tests.replies.loopback import speaking
+from tests.report.page_walk import walk
 
 WORKSHOP = """
 [workshop]
@@ -82,9 +83,56 @@ def test_what_is_stored_is_shown_with_its_gaps_and_its_curve(folder):
     assert "2026-01-07 to 2026-01-07 (1 day)" in result.stdout
     assert "issued 2026-01-18, to 2026-01-20 (1 forecast kept as issued)" in result.stdout
     assert "Mean dew point by week" in result.stdout
+    page = folder / "reports" / "weather-exampleton-2026-01-19.html"
+    assert f"Page: {page}" in result.stdout
+    html = page.read_text(encoding="utf-8")
+    assert html.count("<svg") == 2  # for a sheet and for a phone
+    assert "2 days, 2026-01-05 to" not in html
+    assert "garden.csv, observed: 3 days" in html
+    assert "1 day missing between them" in html
+    assert page.name in (folder / "reports" / "index.html").read_text(encoding="utf-8")
     answer = json.loads(run(folder, "show", "--json", "--today", "2026-01-19").stdout)
     assert answer["schema_version"] == 1
     assert answer["holdings"][0]["gaps"] == [{"first": "2026-01-07", "last": "2026-01-07"}]
+
+
+def test_nothing_stored_is_nothing_drawn(folder):
+    """One line on what to do, and no page."""
+    result = run(folder, "show", "--plot")
+    assert result.exit_code == 0, result.stderr
+    assert "Nothing is stored" in result.stdout
+    assert not (folder / "reports").exists()
+
+
+def test_the_page_of_the_weather_is_whole_html(folder):
+    """One h1, a table beside the picture, nothing fetched, nothing that a name could break."""
+    run(folder, "import", table(folder))
+    text = (folder / "workshop.toml").read_text().replace("Exampleton", "Ex <b>ample</b>")
+    (folder / "workshop.toml").write_text(text)
+    run(folder, "import", table(folder))
+    result = run(folder, "show", "--plot", "--today", "2026-01-19")
+    assert result.exit_code == 0, result.stderr
+    (page,) = (folder / "reports").glob("weather-*.html")
+    found = walk(page.read_text(encoding="utf-8"))
+    assert len(found.all("h1")) == 1
+    assert len(found.all("table")) == 1
+    assert "Ex <b>ample</b>" in found.text
+    assert "5 °C" in found.text.replace("\u00a0", " ")
+
+
+def test_how_sources_are_brought_together_is_told(folder):
+    """A garden two degrees warmer than the station beside it."""
+    days = [f"2026-01-{day:02}" for day in range(1, 31)]
+    run(folder, "import", table(folder, days))
+    (folder / "garden.csv").rename(folder / "station.csv")
+    rows = "\n".join(f"{day},7.0,80" for day in days[5:25])
+    (folder / "garden.csv").write_text(f"time,temperature_c,rh_pct\n{rows}\n")
+    run(folder, "import", folder / "station.csv", "--today", "2026-02-01")
+    run(folder, "import", folder / "garden.csv", "--today", "2026-02-01")
+    shown = run(folder, "show", "--today", "2026-02-01").stdout
+    assert "is moved by" in shown
+    answer = json.loads(run(folder, "show", "--json", "--today", "2026-02-01").stdout)
+    assert {move["source"] for move in answer["moves"]} <= {"garden.csv", "station.csv"}
 
 
 def test_weather_is_fetched_and_its_sources_are_shown(folder):
