@@ -6,14 +6,10 @@ from datetime import date
 from itertools import pairwise
 from operator import attrgetter
 
-import numpy as np
-
 from planner.history.tables import CaneMove, Order
-from planner.opening.observations import Floats
-from planner.plan.allocation import Allocation, Problem, allocate
+from planner.plan.allocation import Allocation, allocate
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation, SameCane, StockLine, YieldLine
-from planner.plan.grid import Grid
 from planner.plan.needs import Need, needs_of, problem_of
 from planner.plan.orders import orders, shortfalls, too_few
 from planner.plan.phrases import SayDay
@@ -94,10 +90,9 @@ def prepare(
     needs = needs_of(advices, want)
     stock = sorted_out(stock_of(record.moves, calendar.today), grid)
     problem = problem_of(needs, stock, yields, grid, calendar)
-    given = None
+    uses = None
     if record.moves:
         allocation = allocate(problem)
-        given = _given(stock, allocation, problem, grid)
         uses = list(_uses(needs, stock, allocation, yields))
         todo = [*tasks(uses, yields, calendar, say_day)]
         supplier = supplier_of(record.moves, grid.limits, calendar.today)
@@ -111,7 +106,7 @@ def prepare(
         lines, near, short, few = (), NO_LEDGER, None, None
     return Prepared(
         prepare=tuple(sorted(todo, key=attrgetter("by"))),
-        same_cane=same_cane(needs, grid, yields, calendar, given),
+        same_cane=same_cane(needs, grid, yields, calendar, uses),
         stock=lines,
         yields=tuple(_yield_lines(yields)),
         notes=(*yields.notes, *([near] if near else [])),
@@ -141,16 +136,6 @@ def _uses(
                 in_tubes=count if batch.stage == "tube" else 0,
                 split=count if batch.stage == "split" else 0,
             )
-
-
-def _given(stock: Sequence[Batch], allocation: Allocation, problem: Problem, grid: Grid) -> Floats:
-    """Reeds that cane at hand of each class gives each need (needs, classes)."""
-    reeds = (allocation.pieces * problem.yields[:, None]).T
-    within = np.zeros((len(stock), len(grid.edges) - 1))
-    for row, batch in enumerate(stock):
-        if batch.diameters is not None:
-            within[row, grid.class_of(sum(batch.diameters) / 2)] = 1.0
-    return np.asarray(reeds @ within)
 
 
 def _picked(cane: Diameters | None, advised: Diameters) -> Diameters:

@@ -1,16 +1,19 @@
 """Places that want the same cane: the fewest classes to take for all of them."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.opening.observations import Floats
 from planner.plan.calendar import Calendar
 from planner.plan.documents import SameCane
 from planner.plan.grid import Grid
 from planner.plan.needs import Need
 from planner.plan.phrases import class_mm, counted, named
+from planner.plan.stock import Diameters
+from planner.plan.tasks import Use
 from planner.plan.yields import Yields
 
 
@@ -19,32 +22,52 @@ def same_cane(
     grid: Grid,
     yields: Yields,
     calendar: Calendar,
-    given: Floats | None = None,
+    uses: Sequence[Use] | None = None,
 ) -> tuple[SameCane, ...]:
     """Return the classes to take in this week, each with the places that it serves.
 
-    Needs whose gouge differs are never put together. *given* (needs, classes) are the reeds that
-    each class of the cane at hand gives a need, None where no stock is kept.
+    Needs whose gouge differs are never put together. *uses* is what the plan takes up of the cane
+    at hand; None where no stock is kept, and any class is to be had.
     """
-    due = [i for i, need in enumerate(needs) if calendar.due_now(calendar.sort_by(need.monday))]
-    gouges = sorted({round(needs[i].advice.gouge_mm.target, 3) for i in due})
-    found = []
-    for gouge in gouges:
-        alike = [i for i in due if round(needs[i].advice.gouge_mm.target, 3) == gouge]
-        lying = np.zeros((len(alike), len(grid.edges) - 1)) if given is None else given[alike]
-        for diameters, members in _shared([needs[i] for i in alike], lying, grid):
-            found.append(_group(members, diameters, yields, calendar))
-    return tuple(found)
+    due = [need for need in needs if calendar.due_now(calendar.sort_by(need.monday))]
+    if uses is not None:
+        taken = [use for use in uses if calendar.due_now(calendar.sort_by(use.monday))]
+        return tuple(_at_hand(due, taken, grid, yields, calendar))
+    gouges = sorted({round(need.advice.gouge_mm.target, 3) for need in due})
+    return tuple(
+        _group(members[0].monday, diameters, gouge, _shares(members), yields, calendar)
+        for gouge in gouges
+        for diameters, members in _shared(
+            [need for need in due if round(need.advice.gouge_mm.target, 3) == gouge], grid
+        )
+    )
 
 
-def _shared(
-    needs: Sequence[Need], given: Floats, grid: Grid
-) -> Iterator[tuple[tuple[float, float], list[Need]]]:
+def _shares(needs: Sequence[Need]) -> dict[str, float]:
+    return {need.advice.place: float(need.reeds) for need in needs}
+
+
+def _at_hand(
+    needs: Sequence[Need], uses: Sequence[Use], grid: Grid, yields: Yields, calendar: Calendar
+) -> Iterator[SameCane]:
+    """The cane that is taken up for this week's needs, the class for most reeds first."""
+    reeds: dict[tuple[Diameters, float], dict[str, float]] = defaultdict(lambda: defaultdict(float))
+    for use in uses:
+        home = grid.class_of(sum(use.diameters) / 2)
+        diameters = (float(grid.edges[home]), float(grid.edges[home + 1]))
+        reeds[diameters, round(use.gouge, 3)][use.place] += use.reeds
+    for (diameters, gouge), places in sorted(
+        reeds.items(), key=lambda item: (-sum(item[1].values()), item[0])
+    ):
+        better = [need for need in needs if need.advice.place in places]
+        yield _group(uses[0].monday, diameters, gouge, places, yields, calendar, better)
+
+
+def _shared(needs: Sequence[Need], grid: Grid) -> Iterator[tuple[Diameters, list[Need]]]:
     """Pairs of a class and the needs it serves: the class that suits most reeds first.
 
     The greedy rule for set cover (Chvátal 1979, Mathematics of Operations Research 4:233-235);
-    among classes that suit as many, the one of which the plan gives most from the cane at hand,
-    then the one with the larger share in range.
+    among classes that suit as many, the one with the larger share in range.
     """
     left = list(needs)
     edges = grid.edges
@@ -59,15 +82,14 @@ def _shared(
         )
         served = reeds @ suits
         good = reeds @ (curves * suits)
-        lying = given.sum(axis=0) * (served > 0)
-        best = int(np.lexsort((-good, -lying, -served))[0])
+        best = int(np.lexsort((-good, -served))[0])
         taken = suits[:, best]
         if taken.any():
             yield (float(edges[best]), float(edges[best + 1])), _where(left, taken)
         else:  # a range that holds no whole class is taken as it is
             taken[0] = True
             yield left[0].taken, left[:1]
-        left, given = _where(left, ~taken), given[~taken]
+        left = _where(left, ~taken)
 
 
 def _where(needs: Sequence[Need], keep: NDArray[np.bool_]) -> list[Need]:
@@ -75,15 +97,20 @@ def _where(needs: Sequence[Need], keep: NDArray[np.bool_]) -> list[Need]:
 
 
 def _group(
-    needs: Sequence[Need], diameters: tuple[float, float], yields: Yields, calendar: Calendar
+    monday: date,
+    diameters: Diameters,
+    gouge: float,
+    shares: Mapping[str, float],
+    yields: Yields,
+    calendar: Calendar,
+    needs: Sequence[Need] = (),
 ) -> SameCane:
-    reeds = sum(need.reeds for need in needs)
-    pieces = yields.pieces("gouged", reeds)
-    places = tuple(need.advice.place for need in needs)
-    gouge = needs[0].advice.gouge_mm.target
+    reeds = round(sum(shares.values()))
+    pieces = yields.pieces("gouged", sum(shares.values()))
+    places = tuple(shares)
     return SameCane(
-        week_start=needs[0].monday,
-        sort_by=calendar.sort_by(needs[0].monday),
+        week_start=monday,
+        sort_by=calendar.sort_by(monday),
         diameter_low_mm=diameters[0],
         diameter_high_mm=diameters[1],
         gouge_mm=gouge,
@@ -92,6 +119,17 @@ def _group(
         pieces=pieces,
         words=(
             f"{counted(reeds, 'reed')} from {class_mm(*diameters)}, gouge {gouge:.2f}\u00a0mm "
-            f"({counted(pieces, 'piece')} to gouge): {named(places)}."
+            f"({counted(pieces, 'piece')} to gouge): {named(places)}{_rather(diameters, needs)}."
         ),
     )
+
+
+def _rather(diameters: Diameters, needs: Sequence[Need]) -> str:
+    """What would suit better where the cane at hand lies outside what is advised."""
+    apart = [
+        need
+        for need in needs
+        if need.taken[1] <= diameters[0] + 1e-6 or need.taken[0] >= diameters[1] - 1e-6
+    ]
+    said = [f"{class_mm(*need.taken)} for {need.advice.place}" for need in apart]
+    return f"; at hand in place of {named(said)}" if said else ""

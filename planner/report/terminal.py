@@ -65,8 +65,8 @@ def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]
         yield ""
         yield from labelled(
             "Finishing",
-            f"reeds judged this week were best from {_diameters(finishing)}; expect "
-            f"{in_100(finishing['in_band_share'])} in range from it.",
+            f"this week's from {_diameters(finishing)}: expect "
+            f"{in_100(finishing['in_band_share'])} in range.",
         )
     yield ""
     yield from _watch(answer)

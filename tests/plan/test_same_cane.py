@@ -3,7 +3,6 @@
 from dataclasses import replace
 from datetime import date
 
-import numpy as np
 import pytest
 
 from planner.plan.calendar import Calendar
@@ -12,6 +11,7 @@ from planner.plan.grid import Grid
 from planner.plan.limits import Limits
 from planner.plan.needs import Need
 from planner.plan.same_cane import same_cane
+from planner.plan.tasks import Use
 from planner.plan.yields import PRIORS, Yields
 
 GRID = Grid(Limits())
@@ -71,21 +71,39 @@ def test_another_gouge_is_another_group(need_of):
     ]
 
 
-def test_among_classes_that_suit_alike_the_one_at_hand_is_taken(need_of):
-    """The list for the week and the list of what to sort must name the same cane."""
-    needs = [need_of("Bench", 10.25, 10.75, best=10.45)]
-    given = np.zeros((1, len(GRID.edges) - 1))
-    assert classes(same_cane(needs, GRID, YIELDS, CALENDAR, given))[0][0] == (10.25, 10.5)
-    given[0, GRID.class_of(10.6)] = 9.0
-    assert classes(same_cane(needs, GRID, YIELDS, CALENDAR, given))[0][0] == (10.5, 10.75)
+def use(place, low, high, reeds, gouge=0.59):
+    """Cane taken up for the reeds that are sorted for in this week."""
+    return Use(date(2026, 12, 7), place, (low, high), gouge, reeds, split=2 * reeds)
 
 
-def test_cane_at_hand_that_suits_nobody_is_not_taken(need_of):
-    """What makes do with poor cane elsewhere is left to the list of what to sort."""
-    given = np.zeros((1, len(GRID.edges) - 1))
-    given[0, GRID.class_of(9.6)] = 9.0
-    found = same_cane([need_of("Bench", 10.25, 10.5)], GRID, YIELDS, CALENDAR, given)
-    assert classes(found) == [((10.25, 10.5), ("Bench",))]
+def test_with_a_stock_the_week_takes_what_the_plan_takes_of_it(need_of):
+    """The same classes as in the list of what to sort, however well others would suit."""
+    needs = [need_of("Bench", 10.25, 10.75), need_of("Far", 10.25, 10.5)]
+    uses = [
+        use("Bench", 10.5, 10.75, 9.4),
+        use("Far", 10.3, 10.5, 6.0),
+        use("Bench", 10.25, 10.5, 1.2),
+    ]
+    found = same_cane(needs, GRID, YIELDS, CALENDAR, uses)
+    assert classes(found) == [((10.5, 10.75), ("Bench",)), ((10.25, 10.5), ("Far", "Bench"))]
+    assert [group.reeds for group in found] == [9, 7]
+    assert "at hand in place of" not in found[0].words
+
+
+def test_cane_that_has_to_do_says_what_would_suit_better(need_of):
+    """Nothing rounder lies there: it is taken all the same, and said."""
+    needs = [need_of("Bench", 10.0, 10.25), need_of("Far", 9.75, 10.0)]
+    uses = [use("Bench", 10.0, 10.25, 9.0), use("Far", 10.0, 10.25, 6.0)]
+    (group,) = same_cane(needs, GRID, YIELDS, CALENDAR, uses)
+    assert group.places == ("Bench", "Far")
+    assert group.words.endswith(
+        "Bench and Far; at hand in place of 9.75\u201310.00\u00a0mm for Far."
+    )
+
+
+def test_a_stock_with_nothing_to_take_up_names_nothing(need_of):
+    """What is short is a warning's; what is gouged already is no cane to take."""
+    assert same_cane([need_of("Bench", 10.25, 10.5)], GRID, YIELDS, CALENDAR, []) == ()
 
 
 def test_a_range_within_one_class_is_taken_as_it_is(need_of):

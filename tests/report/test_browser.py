@@ -227,3 +227,15 @@ def test_nothing_that_a_maker_typed_runs(browser: Browser, tmp_path: Path):
     assert browser.run("return document.querySelectorAll('script, img, [onerror]').length") == 0
     assert browser.console() == []
     assert browser.run("return document.body.innerText").count('alert("1")') > 40
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", A4), ("Letter", LETTER)])
+def test_no_sheet_is_nearly_empty(
+    browser: Browser, tmp_path: Path, paper: str, size: tuple[float, float]
+):
+    """The sample's page: no sheet for the sake of a line or two; the last may be what is left."""
+    browser.show(Path(__file__).parents[2] / "reports" / "sample-plan.html")
+    sheets = browser.printed(tmp_path / f"{paper}.pdf", size)
+    lines = [len([line for line in sheet.splitlines() if line.strip()]) for sheet in sheets]
+    assert min(lines[:-1]) >= 12, lines
+    assert lines[-1] >= 3, lines
