@@ -1,24 +1,39 @@
-"""How long 20,000 reeds take to import, to read and to export, and one entry to keep.
+"""How long 20,000 reeds take to import and to export, the same table again, and one entry.
 
-``python tests/benchmarks/record_speed.py`` prints seconds; the rows are invented.
+Run: python tests/benchmarks/record_speed.py
+The rows are invented. Times are of the whole command line, from the shell and back; the rival reads
+the same CSV file with pandas and puts it into SQLite, with neither limits nor fences nor a copy.
 """
 
+import subprocess
 import tempfile
-import time
 from datetime import date, timedelta
 from pathlib import Path
 
-from planner.history.read import read_table
-from planner.history.tables import Reed, TableLimits
-from planner.history.write import FORMATS, cells_of, write_file
-from planner.store.record import Record
+from harness import Figure, planner, ran
+
+from planner.history.tables import Reed
+from planner.history.write import cells_of, write_file
 
 COUNT = 20_000
 PLACES = {"Bench Town": "Europe/Berlin"}
 TODAY = date(2026, 11, 25)
+SETTINGS = """
+[[place]]
+name = "Bench Town"
+latitude = 52.5
+longitude = 13.4
+timezone = "Europe/Berlin"
+"""
+RIVAL = """
+import sqlite3, sys
+import pandas
+with sqlite3.connect(sys.argv[2]) as database:
+    pandas.read_csv(sys.argv[1], parse_dates=["date"]).to_sql("reeds", database, index=False)
+"""
 
 
-def reeds() -> list[Reed]:
+def reeds(count: int) -> list[Reed]:
     """Twenty years of invented reeds."""
     return [
         Reed(
@@ -30,36 +45,64 @@ def reeds() -> list[Reed]:
             opening_mm=0.8,
             note=f"reed {i}",
         )
-        for i in range(COUNT)
+        for i in range(count)
     ]
 
 
-def main(folder: Path) -> None:
-    """Print the time of each step."""
-    rows = reeds()
-    for ending in FORMATS:
-        path = folder / f"reeds{ending}"
-        started = time.perf_counter()
-        write_file(cells_of("reeds", rows, PLACES), path)
-        written = time.perf_counter()
-        found = read_table(path, "reeds", TableLimits(), PLACES, today=TODAY)
-        read = time.perf_counter()
-        with Record.open(folder / f"{ending}.db") as record:
-            record.import_rows("reeds", found.rows, source=path.name)
-        kept = time.perf_counter()
-        print(
-            f"{ending}: write {written - started:.2f}, read {read - written:.2f}, "
-            f"keep {kept - read:.2f}"
-        )
-    with Record.open(folder / ".csv.db") as record:
-        started = time.perf_counter()
-        assert len(record.reeds()) == COUNT
-        read = time.perf_counter()
-        for row in rows[:50]:
-            record.add(row)
-        print(f"all reeds {read - started:.3f}, an entry {(time.perf_counter() - read) / 50:.4f}")
+def workshop(folder: Path, name: str) -> Path:
+    """A new workshop."""
+    shop = folder / name
+    shop.mkdir()
+    (shop / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
+    return shop
+
+
+def call(shop: Path, *words: str | Path) -> list[str | Path]:
+    """A command line as of the day."""
+    return planner("--workshop", shop, *words, "--today", TODAY.isoformat())
+
+
+def said(command: list[str | Path]) -> str:
+    """What a command line says."""
+    words = [str(part) for part in command]
+    return subprocess.run(words, capture_output=True, text=True, check=True).stdout
+
+
+def run(*, quick: bool) -> list[Figure]:
+    """Measure the steps; the second import of the same table must bring nothing."""
+    count, times = (COUNT // 10, 1) if quick else (COUNT, 3)
+    rows = reeds(count)
+    figures = []
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        for ending in (".csv", ".xlsx", ".ods"):
+            table = folder / f"reeds{ending}"
+            write_file(cells_of("reeds", rows, PLACES), table)
+            first, again, out, rival = [], [], [], []
+            for i in range(times):
+                shop = workshop(folder, f"{ending}{i}")
+                first.append(ran(call(shop, "import", "reeds", table)).seconds)
+                again.append(ran(call(shop, "import", "reeds", table)).seconds)
+                written = shop / f"out{ending}"
+                out.append(ran(call(shop, "export", "reeds", written)).seconds)
+                database = folder / f"rival{ending}{i}.db"
+                csv = folder / "reeds.csv"
+                rival.append(ran([planner()[0].with_name("python"), "-c", RIVAL, csv, database]))
+            told = said(call(shop, "import", "reeds", table))
+            assert f"brings nothing new to reeds: all {count:,}" in told, told
+            plain = [one.seconds for one in rival]
+            name = f"{count} reeds, {ending[1:]}"
+            figures += [
+                Figure(f"import {name}", first, "s", "pandas and to_sql", plain),
+                Figure(f"the same again, {name}", again, "s", "pandas and to_sql", plain),
+                Figure(f"export {name}", out, "s", "pandas and to_sql", plain),
+            ]
+        one = call(shop, "add", "reed", "--diameter-mm", "10.4", "--verdict", "good")
+        entries = [ran(one).seconds for _ in range(times + 2)]
+        figures.append(Figure("one entry beside them", entries, "s", "pandas and to_sql", plain))
+    return figures
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as scratch:
-        main(Path(scratch))
+    for figure in run(quick=False):
+        print(figure.what, f"{figure.median:.2f} s, {figure.ratio:.2f} x {figure.rival}")
