@@ -97,6 +97,7 @@ def test_sites_that_give_up_are_said(reeds, monkeypatch):
     seen = reeds(60, verdict=verdict)
     assert "did not settle" not in notes_of(seen)
     monkeypatch.setattr(propagation, "CLOSE_ENOUGH", 0.0)
+    monkeypatch.setattr(propagation, "ROUNDS", 5)
     assert "The fit did not settle fully" in notes_of(seen)
 
 
