@@ -147,20 +147,46 @@ def find_workshop(folder: Path | None) -> Path:
     Raises
     ------
     WorkshopError
-        If none of them holds a ``workshop.toml``.
+        If none of them holds a ``workshop.toml``, or one can't be looked into.
     """
-    if folder is not None:
-        candidates = [folder]
-    else:
-        named = os.environ.get(FOLDER_VARIABLE)
-        candidates = [Path.cwd(), *([Path(named)] if named else [])]
+    candidates = [folder] if folder is not None else _candidates()
     for candidate in candidates:
-        if (candidate / FILE_NAME).is_file():
-            return candidate
+        try:
+            if (candidate / FILE_NAME).is_file():
+                return candidate
+        except OSError as error:
+            raise WorkshopError(f"{candidate} can't be looked into: {error.strerror}.") from error
     raise WorkshopError(
         f"There is no workshop in {' or '.join(str(c) for c in candidates)}. Make one with "
         '"planner start", name its folder with --workshop, or try "planner demo".'
     )
+
+
+def _candidates() -> list[Path]:
+    named = [Path(name)] if (name := os.environ.get(FOLDER_VARIABLE)) else []
+    try:
+        return [current_folder(), *named]
+    except WorkshopError:
+        if named:
+            return named
+        raise
+
+
+def current_folder() -> Path:
+    """Return the folder that the maker stands in.
+
+    Raises
+    ------
+    WorkshopError
+        If it isn't there any more.
+    """
+    try:
+        return Path.cwd()
+    except OSError as error:
+        raise WorkshopError(
+            "The folder you stand in is gone; was it moved? Change into the workshop's folder, or "
+            "name it with --workshop."
+        ) from error
 
 
 def read_settings(folder: Path) -> Settings:

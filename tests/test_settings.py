@@ -79,6 +79,24 @@ def test_a_folder_without_settings_says_what_to_do(tmp_path: Path):
         find_workshop(tmp_path)
 
 
+def test_a_folder_that_cannot_be_looked_into_is_named(tmp_path: Path):
+    """A name that no disk takes."""
+    with pytest.raises(WorkshopError, match="can't be looked into: File name too long"):
+        find_workshop(tmp_path / ("x" * 400))
+
+
+def test_a_folder_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """The terminal stands in a folder that was moved or deleted."""
+    here = tmp_path / "here"
+    here.mkdir()
+    monkeypatch.chdir(here)
+    here.rmdir()
+    with pytest.raises(WorkshopError, match="The folder you stand in is gone"):
+        find_workshop(None)
+    monkeypatch.setenv("PLANNER_WORKSHOP", str(_write(tmp_path, PLACE)))
+    assert find_workshop(None) == tmp_path
+
+
 def test_the_variable_names_the_workshop_from_elsewhere(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ):

@@ -141,8 +141,9 @@ def start_command(
     """
     from planner.commands.load import load_folder
     from planner.commands.start import start
+    from planner.settings import current_folder
 
-    folder = state.workshop or Path.cwd()
+    folder = state.workshop or current_folder()
     if source is not None and (source / "workshop.toml").is_file():
         loaded = load_folder(source, folder, today=today)
         notes(*loaded.lines)

@@ -30,9 +30,13 @@ def demo(folder: Path) -> Demo:
     Raises
     ------
     WorkshopError
-        If there is a workshop in the folder already.
+        If there is a workshop in the folder already, or it can't be looked into.
     """
-    if (folder / FILE_NAME).exists():
+    try:
+        taken = (folder / FILE_NAME).exists()
+    except OSError as error:
+        raise WorkshopError(f"{folder} can't be looked into: {error.strerror}.") from error
+    if taken:
         raise WorkshopError(
             f"There is a workshop in {folder} already; name another folder for the demo: "
             '"planner demo FOLDER".'

@@ -2,6 +2,7 @@
 
 import json
 import os
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -89,19 +90,21 @@ def start(folder: Path, answers: Answers) -> Settings:
         If the folder can't be written.
     """
     path = folder / FILE_NAME
-    if path.exists():
-        raise WorkshopError(
-            f"There is a workshop in {folder} already; edit {path}, or choose another folder."
-        )
+    draft = folder / f".{FILE_NAME}.{os.getpid()}"
     try:
+        if path.exists():
+            raise WorkshopError(
+                f"There is a workshop in {folder} already; edit {path}, or choose another folder."
+            )
         folder.mkdir(parents=True, exist_ok=True)
-        draft = folder / f".{FILE_NAME}.{os.getpid()}"
-        draft.write_text(settings_text(answers), encoding="utf-8")
+        draft.write_text(settings_text(answers), encoding="utf-8", errors="replace")
+        draft.replace(path)
     except OSError as error:
+        with suppress(OSError):
+            draft.unlink(missing_ok=True)
         raise RecordFull(
             f"{folder} can't be written ({error.strerror}); choose another folder."
         ) from error
-    draft.replace(path)
     try:
         return read_settings(folder)
     except WorkshopError:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.commands.start import Answers, settings_text, start
-from planner.errors import WorkshopError
+from planner.errors import RecordFull, WorkshopError
 from planner.settings import read_settings
 from planner.weather.places import Place
 
@@ -33,6 +33,15 @@ def test_a_workshop_is_never_overwritten(tmp_path: Path):
     with pytest.raises(WorkshopError, match="already"):
         start(tmp_path, Answers("Two", MILLRACE))
     assert (tmp_path / "workshop.toml").read_bytes() == before
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path):
+    """A file is in its way, or no disk takes the name; no half file is left."""
+    (tmp_path / "file").write_text("kept")
+    for folder in (tmp_path / "file", tmp_path / ("x" * 400)):
+        with pytest.raises(RecordFull, match="can't be written"):
+            start(folder, Answers("One", MILLRACE))
+    assert [path.name for path in tmp_path.iterdir()] == ["file"]
 
 
 def test_answers_that_cannot_be_used_leave_nothing_behind(tmp_path: Path):
