@@ -57,17 +57,28 @@ class Habit:
     slips: float = 0.0
 
 
-def draw_truth(chance: np.random.Generator, *, lots: bool = True) -> Truth:
-    """Draw a truth from the priors: effects as there, openings 0.06-0.10 mm about."""
+def draw_truth(chance: np.random.Generator, *, family: str = "usual", lots: bool = True) -> Truth:
+    """Draw a truth; the effects always spread as general experience has it.
+
+    Parameters
+    ----------
+    chance : where everything is drawn from
+    family : *usual*, reeds that spread by 0.06-0.10 mm about a level near the wanted range;
+        *spread*, with a few very even and very uneven makers and levels that lie far out
+    lots : whether lots differ
+    """
     low = chance.uniform(0.65, 0.75)
     high = low + chance.uniform(0.2, 0.3)
+    spread = family == "spread"
+    noise = np.sqrt(2 * 0.09**2 / chance.gamma(3.0)) if spread else chance.uniform(0.06, 0.10)
+    lot = 0.05 if spread else chance.uniform(0.0, 0.05)
     return Truth(
-        level=(low + high) / 2 + chance.normal(0.0, 0.08),
+        level=(low + high) / 2 + chance.normal(0.0, 0.15 if spread else 0.08),
         diameter=chance.normal(-0.20, 0.15),
         gouge=chance.normal(2.0, 3.0),
         moisture=chance.normal(0.019, 0.025),
-        noise=chance.uniform(0.06, 0.10),
-        lot=chance.uniform(0.0, 0.06) if lots else 0.0,
+        noise=float(noise),
+        lot=lot if lots else 0.0,
         low=low,
         high=high,
     )

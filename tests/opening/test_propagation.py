@@ -82,7 +82,9 @@ def test_many_verdicts_come_near_integration(reeds):
     sd = np.sqrt(hypers.noise**2 + hypers.judgement**2 + hypers.lot**2)
     level = np.linspace(-0.2, 1.9, 8001)
     good = norm.cdf(0.95, level, sd) - norm.cdf(0.70, level, sd)
-    weight = norm.pdf(level, 0.825, PRIORS.level_about_range) * good**3 * norm.sf(0.95, level, sd) ** 5
+    weight = (
+        norm.pdf(level, 0.825, PRIORS.level_about_range) * good**3 * norm.sf(0.95, level, sd) ** 5
+    )
     step = level[1] - level[0]
     mean = np.average(level, weights=weight)
     spread = np.sqrt(np.average((level - mean) ** 2, weights=weight))
