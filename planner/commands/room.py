@@ -145,7 +145,13 @@ def to_json_dict(known: RoomKnown) -> dict[str, Any]:
         "outside_reach": [vars(one) for one in found.beyond],
         "hygrometers_apart_pct": None if found.apart is None else round(found.apart.apart_pct, 1),
         "known_within": [
-            {**vars(one), "either_way_pct": round(one.either_way_pct, 1)} for one in known.doubts
+            {
+                "outdoor_low_c": one.low_c,
+                "outdoor_high_c": one.high_c,
+                "days": one.days,
+                "either_way_pct": round(one.either_way_pct, 1),
+            }
+            for one in known.doubts
         ],
         "weeks": [vars(week) for week in known.weeks],
     }

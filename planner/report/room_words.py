@@ -13,9 +13,9 @@ KNOWN_WELL = 2.5  # % either way, about what a good hygrometer is good for
 SHOWN_WEEKS = 12
 
 BEYOND = {
-    UNHEATED: "it is not heated, and nobody sets its warmth",
+    UNHEATED: "it is as cold in winter as a room that is not heated",
     COOLED: "it is cooler than hot weather makes a room, and cooling takes out water",
-    DAMP: "its ground or walls seem to give water",
+    DAMP: "it is damper than people make a room, as where ground or walls give water",
 }
 SAID = {
     UNHEATED: "it is not heated, and nobody sets its warmth",

@@ -142,7 +142,7 @@ def test_what_lies_beyond_the_model_is_named():
     """What the readings show is worded as such, what was said as said; hygrometers are named."""
     told = " ".join(mind_sentences(beyond())).replace("\u00a0", " ")
     assert "at the edge of what outdoor air tells" in told
-    assert "it is not heated" in told
+    assert "it is as cold in winter as a room that is not heated" in told
     assert "it is cooled in hot weather" in told
     assert "6 % apart (compared 4 times)" in told
     assert "hygrometer_offset_pct" in told
