@@ -95,6 +95,7 @@ def fit_of(
             cane.sorted_to_mm,
         ),
         as_of=today,
+        resolution=settings.opening.resolution_mm,
     )
 
 

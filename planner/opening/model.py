@@ -95,6 +95,7 @@ def fit_opening(
     wanted: tuple[float | None, float | None],
     workable: Workable = UNLIMITED,
     as_of: date | None = None,
+    resolution: float = 0.0,
     priors: Priors = PRIORS,
 ) -> OpeningFit:
     """Fit the opening model.
@@ -107,6 +108,7 @@ def fit_opening(
     wanted : the wanted range [mm]; None where a limit is to be learned
     workable : what the maker can sort and set, for the grade and the trial pieces
     as_of : reeds judged after this day aren't used
+    resolution : how finely openings are read; coarser where the readings show it. [mm]
     priors : what is believed before the first reed
 
     Raises
@@ -118,7 +120,7 @@ def fit_opening(
     if low is not None and high is not None and not low < high:
         raise ValueError(f"wanted range from {low:g} to {high:g} mm: the lower limit comes first")
     known = observations if as_of is None else until(observations, as_of)
-    rows = make_rows(known, reference, priors)
+    rows = make_rows(known, reference, priors, resolution)
     fitted = fit_rows(rows, wanted, priors)
     posterior = Posterior(
         reference,

@@ -91,8 +91,13 @@ def latest(rows: Rows, count: int) -> Rows:
     )
 
 
-def make_rows(observations: Observations, reference: Reference, priors: Priors) -> Rows:
-    """Return the usable observations as rows of the regression."""
+def make_rows(
+    observations: Observations, reference: Reference, priors: Priors, resolution: float = 0.0
+) -> Rows:
+    """Return the usable observations as rows of the regression.
+
+    *resolution* is how finely openings are read; the readings may show that it is coarser. [mm]
+    """
     kept = usable(observations)
     diameter_low, diameter_high = observations.diameter_low[kept], observations.diameter_high[kept]
     gouge, gouge_variance, usual = _gouges(observations.gouge[kept], reference, priors)
@@ -118,7 +123,7 @@ def make_rows(observations: Observations, reference: Reference, priors: Priors) 
         ),
         opening=opening,
         verdict=observations.verdict[kept],
-        reading_variance=reading_step(opening) ** 2 / 12.0,
+        reading_variance=max(reading_step(opening), resolution) ** 2 / 12.0,
         lot=observations.lot[kept],
         lots=len(observations.lots),
         block=block,

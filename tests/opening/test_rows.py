@@ -133,3 +133,14 @@ def test_the_latest_reeds_stand_by_themselves(reeds):
     assert last.block.tolist() == [0, 0, 1, 2]
     assert last.block_day.tolist() == [2.0, 3.0, 9.0]
     assert last.block_reeds.tolist() == [2.0, 1.0, 1.0]
+
+
+def test_a_stated_resolution_counts_where_the_readings_look_finer(reeds):
+    """Rounding to steps of 0.1 mm adds a twelfth of their square; a finer word than seen doesn't.
+
+    The variance of a uniform distribution, from any textbook.
+    """
+    seen = reeds(3, opening=np.array([0.81, 0.77, 0.84]))
+    stated = make_rows(seen, REFERENCE, PRIORS, 0.1)
+    assert stated.reading_variance == pytest.approx(0.1**2 / 12)
+    assert make_rows(seen, REFERENCE, PRIORS, 0.001).reading_variance == pytest.approx(0.01**2 / 12)
