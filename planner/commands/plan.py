@@ -73,7 +73,7 @@ def plan(
 
 def page_path(reports: Path, today: date, weeks: int | None = None) -> Path:
     """Return where the plan's page of a day lies; *weeks* where other than usual were asked for."""
-    many = "" if weeks is None else f"-{weeks}-weeks"
+    many = "" if weeks is None else f"-{weeks}-week{'' if weeks == 1 else 's'}"
     return reports / f"plan-{today.isoformat()}{many}.html"
 
 

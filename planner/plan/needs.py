@@ -17,13 +17,15 @@ from planner.plan.stock import Batch, Diameters
 from planner.plan.wanted import Wanted
 from planner.plan.yields import Yields
 
+ALIKE = 0.01  # one reed in a hundred: no maker could tell two classes apart by it
+
 
 @dataclass(frozen=True)
 class Need:
     """Reeds that one place wants in one week, and what suits them.
 
-    ``curve`` (d,) is the share in range over the diameters of the grid; ``home`` the class of the
-    best diameter, in which ``home_share`` of the reeds come out in range.
+    ``curve`` (d,) is the share in range over the diameters of the grid; ``home`` the class that
+    suits best, in which ``home_share`` of the reeds come out in range.
     """
 
     advice: WeekAdvice
@@ -61,7 +63,7 @@ def _of_place(advice: PlaceAdvice, reeds: Floats) -> Iterator[Need]:
     for week, row in enumerate(advice.weeks):
         if reeds[week] <= 0:
             continue
-        home = grid.class_of(row.diameter_mm.best)
+        home = _home(classes[week], grid)
         yield Need(
             row,
             week,
@@ -70,6 +72,16 @@ def _of_place(advice: PlaceAdvice, reeds: Floats) -> Iterator[Need]:
             (float(grid.edges[home]), float(grid.edges[home + 1])),
             float(classes[week, home]),
         )
+
+
+def _home(shares: Floats, grid: Grid) -> int:
+    """The class with the largest share; of those that nobody could tell from it, nearest the usual.
+
+    So a best diameter on the limit of two classes doesn't change sides from week to week.
+    """
+    alike = np.flatnonzero(shares >= shares.max() - ALIKE)
+    off = np.abs((grid.edges[alike] + grid.edges[alike + 1]) / 2 - grid.limits.usual_diameter)
+    return int(alike[np.argmin(off)])
 
 
 def problem_of(

@@ -3,18 +3,19 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
+from itertools import groupby, pairwise
 from operator import attrgetter
 
 from planner.history.tables import CaneMove, Order
 from planner.plan.allocation import Allocation, allocate
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation, SameCane, StockLine, YieldLine
+from planner.plan.grid import Grid
 from planner.plan.needs import Need, needs_of, problem_of
 from planner.plan.orders import orders, shortfalls, too_few
 from planner.plan.phrases import SayDay
 from planner.plan.recommend import PlaceAdvice
-from planner.plan.same_cane import same_cane
+from planner.plan.same_cane import same_cane, shared_classes
 from planner.plan.stock import SORTABLE, Batch, Diameters, sorted_out, stock_of
 from planner.plan.stock_lines import stock_lines
 from planner.plan.supplier import supplier_of
@@ -102,7 +103,7 @@ def prepare(
         near, short = shortfalls(needs, made, allocation.from_new, calendar, say_day)
         few = too_few(yields)
     else:
-        todo = [*tasks(_supposed(needs, yields, calendar), yields, calendar, say_day)]
+        todo = [*tasks(_supposed(needs, grid, yields, calendar), yields, calendar, say_day)]
         lines, near, short, few = (), NO_LEDGER, None, None
     return Prepared(
         prepare=tuple(sorted(todo, key=attrgetter("by"))),
@@ -146,18 +147,23 @@ def _picked(cane: Diameters | None, advised: Diameters) -> Diameters:
     return (low, high) if low < high - 1e-6 else cane
 
 
-def _supposed(needs: Sequence[Need], yields: Yields, calendar: Calendar) -> Iterator[Use]:
-    """What would be taken up if there were cane of every class."""
-    for need in needs:
-        if calendar.in_time(calendar.sort_by(need.monday)):
-            yield Use(
-                need.monday,
-                need.advice.place,
-                need.home,
-                need.advice.gouge_mm.target,
-                float(need.reeds),
-                in_tubes=need.reeds / yields.from_stage("tube"),
-            )
+def _supposed(
+    needs: Sequence[Need], grid: Grid, yields: Yields, calendar: Calendar
+) -> Iterator[Use]:
+    """What would be taken up if there were cane of every class: the fewest classes for a week."""
+    for monday, week in groupby(needs, key=attrgetter("monday")):
+        if not calendar.in_time(calendar.sort_by(monday)):
+            continue
+        for diameters, members in shared_classes(list(week), grid):
+            for need in members:
+                yield Use(
+                    monday,
+                    need.advice.place,
+                    diameters,
+                    need.advice.gouge_mm.target,
+                    float(need.reeds),
+                    in_tubes=need.reeds / yields.from_stage("tube"),
+                )
 
 
 def _yield_lines(yields: Yields) -> Iterator[YieldLine]:

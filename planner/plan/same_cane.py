@@ -33,14 +33,25 @@ def same_cane(
     if uses is not None:
         taken = [use for use in uses if calendar.due_now(calendar.sort_by(use.monday))]
         return tuple(_at_hand(due, taken, grid, yields, calendar))
-    gouges = sorted({round(need.advice.gouge_mm.target, 3) for need in due})
     return tuple(
-        _group(members[0].monday, diameters, gouge, _shares(members), yields, calendar)
-        for gouge in gouges
-        for diameters, members in _shared(
-            [need for need in due if round(need.advice.gouge_mm.target, 3) == gouge], grid
+        _group(
+            members[0].monday,
+            diameters,
+            members[0].advice.gouge_mm.target,
+            _shares(members),
+            yields,
+            calendar,
         )
+        for diameters, members in shared_classes(due, grid)
     )
+
+
+def shared_classes(needs: Sequence[Need], grid: Grid) -> Iterator[tuple[Diameters, list[Need]]]:
+    """Yield the fewest classes that suit the needs of one week, each with the needs it serves."""
+    for gouge in sorted({round(need.advice.gouge_mm.target, 3) for need in needs}):
+        yield from _shared(
+            [need for need in needs if round(need.advice.gouge_mm.target, 3) == gouge], grid
+        )
 
 
 def _shares(needs: Sequence[Need]) -> dict[str, float]:
@@ -67,7 +78,8 @@ def _shared(needs: Sequence[Need], grid: Grid) -> Iterator[tuple[Diameters, list
     """Pairs of a class and the needs it serves: the class that suits most reeds first.
 
     The greedy rule for set cover (Chvátal 1979, Mathematics of Operations Research 4:233-235);
-    among classes that suit as many, the one with the larger share in range.
+    among classes that suit as many, the one that suits most of them best, then the one with the
+    larger share in range.
     """
     left = list(needs)
     edges = grid.edges
@@ -80,9 +92,10 @@ def _shared(needs: Sequence[Need], grid: Grid) -> Iterator[tuple[Diameters, list
                 for need in left
             ]
         )
+        at_home = np.array([edges[:-1] == need.home[0] for need in left])
         served = reeds @ suits
         good = reeds @ (curves * suits)
-        best = int(np.lexsort((-good, -served))[0])
+        best = int(np.lexsort((-good, -(reeds @ (at_home & suits)), -served))[0])
         taken = suits[:, best]
         if taken.any():
             yield (float(edges[best]), float(edges[best + 1])), _where(left, taken)

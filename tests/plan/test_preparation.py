@@ -277,3 +277,17 @@ def test_more_reeds_than_could_ever_be_made_are_a_plan_all_the_same(prepared):
     found = prepared([move("supplier", "tube", 20)], output=Output(1e6, {"Bench": 1.0}))
     assert found.prepare[0].action == "sort"
     assert any(warning.startswith("Short 2,999,9") for warning in found.warnings)
+
+
+@pytest.mark.parametrize("stock", [[], [move("supplier", "tube", 60, 10.0, 10.75)]])
+def test_the_week_and_the_list_name_the_same_cane(prepared, stock):
+    """What is taken together this week is what the list sorts by today, kept stock or none."""
+    found = prepared(stock)
+    sorted_now = {
+        (item.diameter_low_mm, item.diameter_high_mm)
+        for item in found.prepare
+        if (item.action, item.by) == ("sort", TODAY)
+    }
+    taken = {(group.diameter_low_mm, group.diameter_high_mm) for group in found.same_cane}
+    assert taken
+    assert taken <= sorted_now
