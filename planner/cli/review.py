@@ -1,5 +1,6 @@
 """The verbs that look back: gouge, review."""
 
+import sys
 from datetime import date
 
 import click
@@ -90,7 +91,7 @@ def review_command(
         today=day_or_today(settings, today),
         first=first,
         last=last,
-        progress=lambda text: notes(text),
+        progress=_weeks_done,
     )
     if as_json:
         answer_json(to_json_dict(reviewed.document))
@@ -100,3 +101,12 @@ def review_command(
         click.echo(f"\nPage: {reviewed.page}")
     if show:
         click.launch(str(reviewed.page))
+
+
+def _weeks_done(done: int, total: int) -> None:
+    """Say on stderr what takes a while; where somebody looks at it, how far it is."""
+    if not done:
+        weeks = "1 week" if total == 1 else f"{total} weeks"
+        notes(f"Planning {weeks} again, each with what was known then; this takes a while.")
+    elif sys.stderr.isatty():
+        click.echo(f"\r{done} of {total}", err=True, nl=done == total)

@@ -47,8 +47,7 @@ def learn(workshop: Workshop, today: date, *, keep: bool = False) -> Learned:
     settings = workshop.settings
     reeds = tuple(sorted(workshop.record.reeds(until=today), key=lambda reed: reed.date))
     readings = workshop.record.readings(until=today)
-    outdoor = {name: workshop.weather.observed(name, today) for name in settings.place_names}
-    outdoor = {name: table for name, table in outdoor.items() if len(table)}
+    outdoor = _outdoor(workshop, today)
     rooms = {
         name: _room(workshop, name, readings, table, keep=keep) for name, table in outdoor.items()
     }
@@ -63,6 +62,22 @@ def learn(workshop: Workshop, today: date, *, keep: bool = False) -> Learned:
         keep=keep,
     )
     return Learned(today, usual, outdoor, rooms, reeds, len(readings), observations, fit)
+
+
+def rooms_of(workshop: Workshop, today: date) -> dict[str, RoomFit]:
+    """Return the rooms alone, by place, as known on the morning after *today*."""
+    readings = workshop.record.readings(until=today)
+    return {
+        name: _room(workshop, name, readings, table, keep=False)
+        for name, table in _outdoor(workshop, today).items()
+    }
+
+
+def _outdoor(workshop: Workshop, today: date) -> dict[str, Days]:
+    """The weather observed by a day at each place that has any."""
+    names = workshop.settings.place_names
+    tables = {name: workshop.weather.observed(name, today) for name in names}
+    return {name: table for name, table in tables.items() if len(table)}
 
 
 def _room(

@@ -1,10 +1,11 @@
 """What was known as of one past day after another, without learning everything anew each time.
 
 A room hardly changes in a few weeks, and learning it is most of the work: rooms are learned anew
-every four weeks, the opening model as of every day asked for. Nothing later than that day is used.
+every eight weeks, the opening model as of every day asked for by which reeds were added. Nothing
+later than that day is used.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
@@ -16,7 +17,7 @@ from planner.commands.observe import observe
 from planner.commands.workshop import Workshop
 from planner.opening.observations import Observations
 
-ROOMS_EVERY = timedelta(days=28)
+ROOMS_EVERY = timedelta(days=56)
 
 
 @dataclass
@@ -28,8 +29,10 @@ class Relearner:
     _whole: Learned | None = field(default=None, init=False)
     _last: Learned | None = field(default=None, init=False)
 
-    def learn(self, today: date) -> Learned:
+    def learn(self, today: date, places: Collection[str] | None = None) -> Learned:
         """Return what was known as of *today*.
+
+        Its ``outdoor`` may lack places other than the bench and the *places* asked for.
 
         Raises
         ------
@@ -42,20 +45,27 @@ class Relearner:
         if whole is None or last is None or today - whole.today >= self.rooms_every:
             self._whole = self._last = learn(self.workshop, today)
         else:
-            self._last = self._since(last, today)
+            self._last = self._since(last, today, places)
         return self._last
 
-    def _since(self, last: Learned, today: date) -> Learned:
+    def _since(self, last: Learned, today: date, places: Collection[str] | None) -> Learned:
         """Return what was known as of *today*, with the rooms as they were last learned."""
         settings, record = self.workshop.settings, self.workshop.record
         reeds = tuple(sorted(record.reeds(until=today), key=lambda reed: reed.date))
-        outdoor = {name: self.workshop.weather.observed(name, today) for name in last.rooms}
         known = len(last.reeds)
         if reeds[:known] != last.reeds:
             return learn(self.workshop, today)
-        added = observe(reeds[known:], last.rooms, outdoor)
-        observations = joined(last.observations, added)
+        bench, new = settings.bench.place.name, reeds[known:]
+        asked = {bench, *(last.rooms if places is None else places), *(reed.place for reed in new)}
+        outdoor = {
+            name: self.workshop.weather.observed(name, today)
+            for name in last.rooms
+            if name in asked
+        }
+        rooms = {name: last.rooms[name] for name in outdoor}
+        observations = joined(last.observations, observe(new, rooms, outdoor))
         usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
+        same = not new and usual == last.usual_diameter
         return replace(
             last,
             today=today,
@@ -64,7 +74,7 @@ class Relearner:
             reeds=reeds,
             readings=len(record.readings(until=today)),
             observations=observations,
-            fit=fit_of(settings, observations, usual, today),
+            fit=last.fit if same else fit_of(settings, observations, usual, today),
         )
 
 

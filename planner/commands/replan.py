@@ -24,25 +24,27 @@ YEAR_BEFORE_WEEKS = 4  # last year's plan is made anew every so many weeks: it i
 def replan(
     workshop: Workshop,
     mondays: Iterable[date],
-    places: Callable[[date], Iterable[str]],
+    places: Callable[[date], tuple[str, ...]],
     *,
     today: date,
+    done: Callable[[], None] = lambda: None,
 ) -> dict[Key, PlannedWeek]:
     """Plan each week again as of the day on which its cane was to be sorted.
 
     *places* gives those of a week. Weeks whose day is after *today* are left out, and so is a
-    place that had no weather then.
+    place that had no weather then. *done* is called after each week.
     """
     lead = timedelta(days=workshop.settings.lead.sort_to_finish_days)
     learner, weeks = Relearner(workshop), {}
     for monday in mondays:
         if monday - lead > today:
             continue
-        learned = learner.learn(monday - lead)
+        learned = learner.learn(monday - lead, places(monday))
         draws = learned.fit.draws(MEMBERS)
         for place in places(monday):
             if place in learned.rooms:
                 weeks[monday, place] = _planned(workshop, learned, draws, monday, place)
+        done()
     return weeks
 
 
@@ -85,20 +87,22 @@ def _advised(workshop: Workshop, learned: Learned, draws: EffectDraws, there: Ah
 
 
 def last_years_advice(
-    workshop: Workshop, mondays: Iterable[date], places: Iterable[str]
+    workshop: Workshop, mondays: Iterable[date], places: Callable[[date], tuple[str, ...]]
 ) -> dict[Key, tuple[float, float]]:
     """Return diameter and gouge advised for the same weeks a year before, by this year's weeks.
 
-    Made anew every few weeks only, with the rooms as known at the season's beginning. Empty
-    where no reed was known then: such a plan would be general experience, not last year's.
+    *places* gives those of a week of this year. Made anew every few weeks only, with the rooms as
+    known at the season's beginning. Empty where no reed was known then: such a plan would be
+    general experience, not last year's.
     """
     settings = workshop.settings
     lead = timedelta(days=settings.lead.sort_to_finish_days)
-    names, weeks = tuple(places), list(mondays)
+    weeks = list(mondays)
     learner, found = Relearner(workshop, rooms_every=timedelta(days=182)), {}
     for i in range(0, len(weeks), YEAR_BEFORE_WEEKS):
         block = weeks[i : i + YEAR_BEFORE_WEEKS]
-        learned = learner.learn(year_before(block[0]) - lead)
+        names = tuple(dict.fromkeys(name for monday in block for name in places(monday)))
+        learned = learner.learn(year_before(block[0]) - lead, names)
         if not learned.reeds:
             continue
         draws = learned.fit.draws(MEMBERS)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from planner import __version__
 from planner.air.means import monday_of
 from planner.commands.ahead import MEMBERS
-from planner.commands.learn import Learned, learn, usual_diameter
+from planner.commands.learn import Learned, learn, rooms_of, usual_diameter
 from planner.commands.observe import LEAD_IN, readings_of
 from planner.commands.replan import last_years_advice, replan
 from planner.commands.workshop import Workshop, opened
@@ -50,11 +50,12 @@ def review_season(
     today: date,
     first: date | None = None,
     last: date | None = None,
-    progress: Callable[[str], None] = lambda _: None,
+    progress: Callable[[int, int], None] = lambda _, __: None,
 ) -> Reviewed:
     """Review the season from *first* to *last*; left out, the last half year that ended.
 
-    Its page is written beside those of the plans. *progress* is told once what takes its time.
+    Its page is written beside those of the plans. *progress* is told how many weeks are planned
+    again, and of how many: first that none is.
 
     Raises
     ------
@@ -73,10 +74,10 @@ def review_season(
             f"{error}: --from must not be after --to, nor after {today.isoformat()}."
         ) from error
     with opened(settings) as workshop:
-        progress(
-            f"Planning {len(weeks_of(half))} weeks again, each as of then; this takes a while."
-        )
-        document = review(known(workshop, half, today))
+        weeks = sum(monday <= today for monday in weeks_of(half))
+        count = iter(range(1, weeks + 1))
+        progress(0, weeks)
+        document = review(known(workshop, half, today, done=lambda: progress(next(count), weeks)))
         return Reviewed(document, _written(document, workshop.reports, settings.dates))
 
 
@@ -91,14 +92,20 @@ def _written(document: ReviewDocument, reports: Path, dates: str) -> Path:
     return path
 
 
-def known(workshop: Workshop, half: Half, today: date) -> Known:
-    """Return what a review is made from: past weeks as of then, all else as of now."""
+def known(
+    workshop: Workshop, half: Half, today: date, done: Callable[[], None] = lambda: None
+) -> Known:
+    """Return what a review is made from: past weeks as of then, all else as of now.
+
+    *done* is called after each week that was planned again.
+    """
     settings = workshop.settings
     learned = learn(workshop, today)
     draws = learned.fit.draws(MEMBERS)
     mondays = [monday for monday in weeks_of(half) if monday <= today]
     places = _places(settings, learned, half)
-    planned = replan(workshop, mondays, _places_by_week(settings, learned), today=today)
+    by_week = _places_by_week(settings, learned)
+    planned = replan(workshop, mondays, by_week, today=today, done=done)
     before = tuple(reed for reed in learned.reeds if reed.date < half.first)
     usual = usual_diameter(settings.cane.usual_mm, before, half.first, settings.cane)
     return Known(
@@ -114,7 +121,7 @@ def known(workshop: Workshop, half: Half, today: date) -> Known:
         reeds=learned.reeds,
         moves=workshop.record.cane(until=today),
         planned=planned,
-        last_year=last_years_advice(workshop, mondays, places) if planned else {},
+        last_year=last_years_advice(workshop, mondays, by_week) if planned else {},
         come=_come(learned, mondays, places, today),
         room_weeks=list(_room_weeks(workshop, learned, half)),
         hindsight=lambda rows: hindsight_of(learned, draws, rows),
@@ -178,9 +185,9 @@ def _week(days: NDArray[np.datetime64], monday: date) -> slice:
 
 def _room_weeks(workshop: Workshop, learned: Learned, half: Half) -> Iterator[RoomWeek]:
     """Weeks of the season with readings, beside the room model as of the season's beginning."""
-    then = learn(workshop, half.first)
+    then = rooms_of(workshop, half.first)
     readings = workshop.record.readings(until=learned.today)
-    for place in then.rooms:
+    for place in then:
         here = workshop.settings.place_named(place)
         read = humidity_by_day(
             readings_of(readings, place, here.place.timezone), here.room.hygrometer_offset_pct
@@ -190,7 +197,7 @@ def _room_weeks(workshop: Workshop, learned: Learned, half: Half) -> Iterator[Ro
         if not len(read):
             continue
         air, observed = past_air(learned.outdoor[place], half.first - LEAD_IN, half.last)
-        room = indoor(air, then.rooms[place].thinned(ROOM_DRAWS))
+        room = indoor(air, then[place].thinned(ROOM_DRAWS))
         at = (read.day - room.days[0]).astype(int)
         model = room.relative_humidity.mean(axis=0)[at]
         week = (read.day.astype(np.int64) + 3) // 7

@@ -47,7 +47,8 @@ def verdict(found: Found) -> str:
     if kept.chance >= CHANCE:
         return (
             f"{promised} and {seen}. With {kept.reeds} reeds of {kept.weeks} weeks a right plan "
-            f"is as far off in {_in_100(kept.chance)} seasons: nothing speaks against it."
+            f"is as far off in {round(100 * kept.chance)} of 100 seasons: nothing speaks against "
+            "it."
         )
     word = "too hopeful" if off > 0 else "too cautious"
     return f"{promised} but {seen}: it was {word}."

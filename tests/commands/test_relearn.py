@@ -111,3 +111,17 @@ def _of(lots: list[str]) -> Observations:
         dry=np.zeros(count, np.bool_),
         lots=names,
     )
+
+
+def test_without_a_new_reed_the_model_stays_as_it_is(workshop: Workshop):
+    """Nothing to learn from, nothing learned: the very same fit."""
+    learner = Relearner(workshop)
+    first = learner.learn(FIRST)
+    assert learner.learn(FIRST).fit is first.fit
+
+
+def test_only_the_places_asked_for_are_read(workshop: Workshop):
+    """The bench always; of the others those whose reeds were judged since, or that are named."""
+    learner = Relearner(workshop)
+    learner.learn(FIRST)
+    assert learner.learn(LATER, ()).outdoor.keys() == {"Quillhaven"}

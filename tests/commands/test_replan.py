@@ -73,7 +73,7 @@ def test_last_years_plan_is_made_from_what_was_known_a_year_before(
     found = []
     for one in (settings, then):
         with opened(one) as workshop:
-            found.append(last_years_advice(workshop, MONDAYS, (BENCH,)))
+            found.append(last_years_advice(workshop, MONDAYS, lambda _: (BENCH,)))
     assert found[0] == found[1]
     assert found[0].keys() == {(day, BENCH) for day in MONDAYS}
     for diameter, gouge in found[0].values():
