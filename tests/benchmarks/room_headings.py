@@ -13,6 +13,8 @@ WARMTH |= {"c", "f", "celsius", "fahrenheit", "warmth"}
 HUMIDITY = {"rh", "humidity", "hum", "humid", "relhum", "rel", "feuchte", "hr", "h", "hygro"}
 HUMIDITY |= {"pct", "percent", "relativehumidity"}
 DEW = {"dew", "dewpoint", "dewp", "td", "tdew", "dpt"}
+OTHER = {"absolute", "abs", "specific", "mixing", "ratio", "apparent", "feels", "wet", "wetbulb"}
+OTHER |= {"wind", "soil", "pressure", "water", "max", "min", "std"}
 RUN_TOGETHER = re.compile(
     r"^(t|temp|temperature|rh|hum|humidity|dew|dewpoint|td)(indoor|outdoor|inside|outside|in|out|int|ext|i|e|o)$"
     r"|^(indoor|outdoor|inside|outside|in|out|int|ext)(t|temp|temperature|rh|hum|humidity|dew|dewpoint)$"
@@ -34,15 +36,21 @@ def words_of(column: str) -> list[str]:
 
 def kind_of(column: str) -> str | None:
     """What a column holds by its heading; None where that isn't said."""
-    words = set(words_of(column))
+    words, quantity = set(words_of(column)), quantity_of(column)
+    if quantity is None:
+        return None
     if words & OUTSIDE and not (words & INSIDE and words & OUTSIDE <= SINGLE):
-        where = "outdoor"
-    elif words & INSIDE:
-        where = "indoor"
-    else:
+        return f"outdoor_{quantity}"
+    return f"indoor_{quantity}" if words & INSIDE else None
+
+
+def quantity_of(column: str) -> str | None:
+    """``c``, ``pct`` or ``dew``, wherever it was measured; None for anything else."""
+    words = set(words_of(column))
+    if words & OTHER:
         return None
     if words & DEW:
-        return f"{where}_dew"
+        return "dew"
     if words & HUMIDITY or ("%" in column and not words & WARMTH):
-        return f"{where}_pct"
-    return f"{where}_c" if words & WARMTH or "°" in column else None
+        return "pct"
+    return "c" if words & WARMTH or "°" in column else None

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
-from room_headings import DEW, TIME, kind_of, words_of
+from room_headings import DEW, TIME, kind_of, quantity_of, words_of
 
 from planner.air.days import Days
 from planner.air.hours import days_of_hours
@@ -154,6 +154,12 @@ def _columns(raw: pd.DataFrame, notes: list[str]) -> dict[str, str]:
             notes.append(f'"{column}" left out beside "{found[kind]}"')
         elif kind:
             found[kind] = column
+    for column in raw.columns:
+        # Beside columns that say outdoors, those that don't say where are the room's.
+        kind = f"indoor_{quantity_of(column)}"
+        if kind in COLUMNS and kind not in found and column not in found.values():
+            found[kind] = column
+            notes.append(f'"{column}" taken as indoors')
     if "outdoor_pct" not in found and "outdoor_dew" in found:
         found["outdoor_pct"] = found["outdoor_dew"]
     chosen = {name: found[name] for name in COLUMNS if name in found}

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from room_headings import kind_of
 from room_logs import UnreadableLog, read_log, tables_in
 
 HOURS = 70 * 24
@@ -87,6 +88,7 @@ CASES = {
     "units in brackets": named(
         "Time", "Outdoor [°C]", "Outdoor [%]", "Living room (°C)", "Living room (%)"
     ),
+    "the room unsaid": named("time", "outdoor_temp", "outdoor_rh", "temperature", "humidity"),
     "headings that don't tell": named("a", "b", "c", "d", "f"),
     "Fahrenheit": fahrenheit(),
     "a share of 1": share_of_one(),
@@ -155,6 +157,27 @@ def test_what_is_no_log_is_refused_with_a_reason(tmp_path, text, words):
     path.write_text(text, encoding="utf-8")
     with pytest.raises(UnreadableLog, match=words):
         read_log(path)
+
+
+@pytest.mark.parametrize(
+    ("heading", "kind"),
+    [
+        ("T_o", "outdoor_c"),
+        ("RHi", "indoor_pct"),
+        ("te", "outdoor_c"),
+        ("outdoor_t2m", "outdoor_c"),
+        ("Relative Humidity Outside (%)", "outdoor_pct"),
+        ("house outdoor temp", "outdoor_c"),
+        ("Indoor dew point", "indoor_dew"),
+        ("outdoor_absolute_humidity", None),
+        ("feels like outside temp", None),
+        ("indoor_co2", None),
+        ("temperature", None),
+    ],
+)
+def test_headings_are_told_apart(heading, kind):
+    """What is something else, or doesn't say where, is left alone."""
+    assert kind_of(heading) == kind
 
 
 def test_tables_are_found_in_folders_within(tmp_path):
