@@ -13,7 +13,8 @@ from planner.air.days import Days
 from planner.air.humidity import Floats
 
 YEAR = 365.2425
-FULL_YEARS = 3.0  # from here on past years serve as they are, and two harmonics
+FULL_YEARS = 3.0  # from here on past years serve as they are, and two harmonics or more
+FEWEST, MOST = 2, 5  # harmonics of a long record; monsoons need more than two
 
 # What is known of any place before its weather: mean and yearly swing (one harmonic, cosine and
 # sine), wide enough for deserts and islands; weather about it. Guesses.
@@ -76,7 +77,7 @@ def harmonics(day: NDArray[np.int64], order: int) -> Floats:
 
 
 def fit_season(table: Days, draws: int, generator: np.random.Generator) -> Season:
-    """Fit the usual course of the year: two harmonics, one where the record is short.
+    """Fit the usual course of the year: two harmonics or more, one where the record is short.
 
     Parameters
     ----------
@@ -86,7 +87,7 @@ def fit_season(table: Days, draws: int, generator: np.random.Generator) -> Seaso
     """
     day, values = table.day.astype(np.int64), two_rows(table)
     middle = float(day.mean())
-    order = 2 if len(table) >= FULL_YEARS * YEAR * 0.9 else 1
+    order = _order(day, values) if len(table) >= FULL_YEARS * YEAR * 0.9 else 1
     columns = harmonics(day, order)
     scatter = _scatter(columns, values)
     expected, roots = _coefficients(columns, values, scatter)
@@ -95,6 +96,25 @@ def fit_season(table: Days, draws: int, generator: np.random.Generator) -> Seaso
     noise[1] = ALIKE * noise[0] + np.sqrt(1.0 - ALIKE**2) * noise[1]
     away = np.stack([noise[k] @ roots[k].T for k in range(2)], axis=-1)
     return Season(middle, expected, expected + away, trend, scatter)
+
+
+def _order(day: NDArray[np.int64], values: Floats) -> int:
+    """How many harmonics the record tells of: the least Bayesian information criterion.
+
+    References
+    ----------
+    Schwarz (1978), Estimating the dimension of a model, Annals of Statistics 6, 461-464; here with
+    independent looks in place of days.
+    """
+    ways, _ = np.linalg.qr(harmonics(day, MOST))
+    centred = values - values.mean(axis=1, keepdims=True)
+    explained = np.cumsum((centred @ ways) ** 2, axis=1)
+    orders = np.arange(FEWEST, MOST + 1)
+    left = (centred**2).sum(axis=1, keepdims=True) - explained[:, 2 * orders]
+    looks = len(day) / MEMORY_DAYS
+    parameters = 2.0 * (1.0 + 2.0 * orders)
+    fitness = looks * np.log(np.maximum(left, 1e-12)).sum(axis=0) + parameters * np.log(looks)
+    return int(orders[np.argmin(fitness)])
 
 
 def _coefficients(columns: Floats, values: Floats, scatter: Floats) -> tuple[Floats, Floats]:

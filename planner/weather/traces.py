@@ -89,8 +89,12 @@ def draw_traces(
     source = _within(
         past, days[None, :] - np.rint(back * YEAR).astype(int)[:, None] + shift[:, None]
     )
-    order = generator.permutation(members)
-    return np.asarray(past.values[:, source[order]])
+    values = past.values[:, source[generator.permutation(members)]]
+    # By how much the few years' mean of one day is off the season is chance, as the season was
+    # learned from all their days. About their own mean they spread less than about the true one,
+    # by sqrt((n - 1) / n), as in the estimate of a variance.
+    about = values - values.mean(axis=1, keepdims=True)
+    return np.asarray(about * np.sqrt(len(years) / (len(years) - 1.0)))
 
 
 def _usable_years(past: Anomalies, days: NDArray[np.int64]) -> NDArray[np.int64]:
