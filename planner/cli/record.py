@@ -168,6 +168,7 @@ def import_command(
 
     settings = state.settings()
     said = {"map": headings, "verdicts": verdicts, "units": units, "dates": dates}
+    lines = tables.to_remember(settings, table, said) if remember else ""
     done = tables.import_table(
         settings,
         table,
@@ -178,8 +179,9 @@ def import_command(
         dry_run=dry_run,
     )
     notes(*done.notes)
-    if remember and not dry_run:
-        notes("workshop.toml now keeps:", tables.remember(settings, table, said).rstrip())
+    if lines and not dry_run:
+        tables.remember(settings, lines)
+        notes("workshop.toml now keeps:", lines.rstrip())
     if as_json:
         change = {**difference_dict(done.difference), "dry_run": dry_run}
         answer_json({"schema_version": SCHEMA_VERSION, **change})

@@ -28,7 +28,7 @@ def backup(settings: Settings, target: Path | None, now: datetime) -> Path:
         return copy_database(path, copy_path(path, now, BY_HAND))
     try:
         if target.is_dir():
-            target = target / copy_path(path, now, BY_HAND).name
+            target = copy_path(path, now, BY_HAND, target)
         taken = target.exists() and (target.samefile(path) or not is_record(target))
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error

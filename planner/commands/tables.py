@@ -87,37 +87,48 @@ def foreign_for(settings: Settings, table: str, said: Mapping[str, Any]) -> Fore
     return foreign_of(TABLES[table], told).over(own)
 
 
-def remember(settings: Settings, table: str, said: Mapping[str, Any]) -> str:
-    """Write how a foreign table is read into ``workshop.toml``; return the lines written.
+def to_remember(settings: Settings, table: str, said: Mapping[str, Any]) -> str:
+    """Return the lines of ``workshop.toml`` that keep how a foreign table is read.
 
     Raises
     ------
     WrongUse
         If nothing was said, or the settings keep something for the table already.
-    RecordFull
-        If the file can't be written.
     """
     told = {key: value for key, value in said.items() if value}
     if not told:
         raise WrongUse("There is nothing to remember; say --map, --verdicts, --units or --dates.")
     if table in settings.imports:
-        raise WrongUse(f"{FILE_NAME} keeps [import.{table}] already; edit it there.")
+        raise WrongUse(
+            f"{FILE_NAME} keeps [import.{table}] already; edit it there. Nothing was taken in."
+        )
     lines = [f"[import.{table}]"]
     lines += [f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in told.items()]
     text = "\n".join(lines) + "\n"
+    tomllib.loads(f"{settings.text}\n{text}")
+    return text
+
+
+def remember(settings: Settings, lines: str) -> None:
+    """Write lines of :func:`to_remember` into ``workshop.toml``.
+
+    Raises
+    ------
+    RecordFull
+        If the file can't be written.
+    """
     path = settings.folder / FILE_NAME
-    whole = f"{settings.text.rstrip()}\n\n{text}"
-    tomllib.loads(whole)
     draft = path.with_name(f".{FILE_NAME}.{os.getpid()}")
     try:
-        draft.write_text(whole, encoding="utf-8")
+        draft.write_text(f"{settings.text.rstrip()}\n\n{lines}", encoding="utf-8")
         draft.replace(path)
     except OSError as error:
-        raise RecordFull(f"{path} can't be written: {error.strerror}.") from error
+        raise RecordFull(
+            f"The table was taken in, but {path} can't be written: {error.strerror}."
+        ) from error
     finally:
         with suppress(OSError):
             draft.unlink(missing_ok=True)
-    return text
 
 
 def table_cells(settings: Settings, table: str, until: date | None = None) -> Cells:

@@ -25,13 +25,14 @@ KEEP_WEEKS = 8
 KEEP_MONTHS = 24  # older than that, the last of each year
 
 
-def copy_path(path: Path, now: datetime, reason: str) -> Path:
+def copy_path(path: Path, now: datetime, reason: str, folder: Path | None = None) -> Path:
     """Return where a dated copy of a database goes: ``backups/workshop-...Z-REASON.db``.
 
-    No copy is there yet: a second one within a second gets a number.
+    No copy is there yet: a second one within a second gets a number. Another *folder* takes the
+    place of that of the copies.
     """
     stamp = now.astimezone(UTC).strftime(_STAMP)
-    begins = path.parent / FOLDER / f"{path.stem}-{stamp}Z-{reason}"
+    begins = (folder or path.parent / FOLDER) / f"{path.stem}-{stamp}Z-{reason}"
     numbers = ("", *(f"-{number}" for number in range(2, 1000)))
     names = (begins.with_name(f"{begins.name}{number}.db") for number in numbers)
     return next(name for name in names if not name.exists())
