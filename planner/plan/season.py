@@ -30,6 +30,17 @@ def worth_of_season(draws: EffectDraws, moisture: Floats, grid: Grid) -> Spread:
     moisture : (members, weeks) of the cane over a year's round of weeks. [%]
     grid : the diameters that are tried
     """
+    return _spread(gains_of_season(draws, moisture, grid)[0])
+
+
+def gains_of_season(
+    draws: EffectDraws, moisture: Floats, grid: Grid
+) -> tuple[Floats, Floats, Floats]:
+    """Return what following the season adds in each draw (draws,), and the diameters it is of.
+
+    These are those of each week, (weeks,), and the one for all of them, (1,). [mm] Arguments as
+    in :func:`worth_of_season`.
+    """
     moisture = moisture[np.arange(len(draws)) % len(moisture)]
     still, gouge = np.zeros(moisture.shape[1]), np.array([grid.limits.usual_gouge])
     curve = share_in_range(draws, grid.diameters, gouge, moisture, still)[:, :, 0]
@@ -37,7 +48,7 @@ def worth_of_season(draws: EffectDraws, moisture: Floats, grid: Grid) -> Spread:
     for_all, _ = peak(curve.mean(axis=0)[None], grid.diameters)
     followed = share_samples(draws, by_week, gouge, moisture, still)
     constant = share_samples(draws, for_all, gouge, moisture, still)
-    return _spread((followed - constant).mean(axis=1))
+    return (followed - constant).mean(axis=1), by_week, for_all
 
 
 def worth_of_weeks(draws: EffectDraws, advice: PlaceAdvice, today: date) -> Spread:

@@ -3,7 +3,9 @@
 Over invented workshops whose truth comes from the model's own priors, for every size of history,
 what is noted and how the maker chooses; then for makers who break the model's assumptions. For
 each it gives how often 80 % intervals hold the truth, whether the truth's places among the draws
-are uniform, and the share of good reeds promised for the recommended cane less the true one.
+are uniform, and the share of good reeds promised for the recommended cane less the true one. Of the
+quantities, *share* is that of usual cane in a dry week and *season* what following the season is
+worth over a year.
 """
 
 from collections.abc import Iterable
@@ -27,6 +29,9 @@ from prior_workshops import (
 from planner.opening.draws import EffectDraws
 from planner.opening.model import fit_opening
 from planner.opening.shares import share_in_range
+from planner.plan.grid import Grid
+from planner.plan.limits import Limits
+from planner.plan.season import gains_of_season
 
 SIZES = (0, 5, 20, 60, 200, 1000)
 DIAMETERS = np.arange(9.5, 11.51, 0.125)
@@ -60,7 +65,15 @@ def examine(seed: int, size: int, kind: str, chooses: str, **broken: float) -> S
     truth = workshop(chance, size, kind, chooses, **broken)
     fit = fit_opening(truth.history, reference=REFERENCE, wanted=WANTED)
     draws = fit.draws(400, seed)
-    return Seen(size, kind, chooses, tuple(places(truth, draws).values()), *promise(truth, draws))
+    place = (*places(truth, draws).values(), season(truth, draws))
+    return Seen(size, kind, chooses, place, *promise(truth, draws))
+
+
+def season(truth: Workshop, draws: EffectDraws) -> float:
+    """Return the place of the true worth of following the season among the draws' worths."""
+    gains, by_week, for_all = gains_of_season(draws, MOISTURES[None], Grid(Limits()))
+    true = truth.share(by_week, MOISTURES) - truth.share(for_all, MOISTURES)
+    return float(np.mean(gains < true.mean()))
 
 
 def promise(truth: Workshop, draws: EffectDraws) -> tuple[float, float]:
@@ -151,4 +164,6 @@ def by_promise(seen: list[Seen]) -> list[Figure]:
 
 
 def _listed(held: Iterable[float]) -> str:
-    return ", ".join(f"{n} {value:.0f}" for n, value in zip(QUANTITIES, held, strict=True))
+    return ", ".join(
+        f"{n} {value:.0f}" for n, value in zip((*QUANTITIES, "season"), held, strict=True)
+    )
