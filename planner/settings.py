@@ -203,7 +203,7 @@ def read_settings(folder: Path) -> Settings:
         tree = tomllib.loads(text)
     except OSError as error:
         raise WorkshopError(f"{path} can't be read: {error.strerror}.") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (ValueError, RecursionError) as error:  # tomllib's own, and those of Python's limits
         raise WorkshopError(
             f"{path} isn't sound TOML: {error}. Text needs quotes, decimals a point."
         ) from error

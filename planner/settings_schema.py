@@ -169,7 +169,9 @@ def _order(tree: dict[str, Any]) -> Iterator[str]:
         section = tree.get(name, {})
         if not isinstance(section, dict):
             continue
-        default = DEFAULTS.get(name, {})
+        checks, default = SECTIONS[name], DEFAULTS.get(name, {})
+        if any(checks[key](section[key]) for key in (low, high, between) if key and key in section):
+            continue  # told already
         first, last = section.get(low, default.get(low)), section.get(high, default.get(high))
         if not (isinstance(first, int | float) and isinstance(last, int | float)):
             if (first is None) != (last is None):

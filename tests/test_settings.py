@@ -1,11 +1,14 @@
 """``workshop.toml``: what may stand in it, and what the maker is told otherwise."""
 
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 from planner.errors import UnknownPlace, WorkshopError
 from planner.settings import find_workshop, read_settings
+from planner.settings_schema import PLACE as PLACE_KEYS
+from planner.settings_schema import ROOM, SECTIONS
 
 PLACE = """
 [[place]]
@@ -64,6 +67,9 @@ def test_every_problem_is_told_at_once(tmp_path: Path):
         ("[cane]\nusual_mm = 12\n" + PLACE, "must lie within 9.5 to 11.5"),
         ("[gouge]\nmin_mm = 0.7\n" + PLACE, "must be less than"),
         ("cane = 3\n" + PLACE, "must be a table"),
+        ("[cane]\nusual_mm = " + "9" * 5000, "isn't sound TOML"),
+        ("a = " + "[" * 5000, "isn't sound TOML"),
+        (f"[opening]\nlow_mm = {10**400}\nhigh_mm = 1\n{PLACE}", "must be a number from 0 to 10"),
     ],
 )
 def test_each_slip_has_its_sentence(tmp_path: Path, text: str, words: str):
@@ -118,3 +124,41 @@ def test_a_place_is_found_without_regard_to_case(tmp_path: Path):
     assert settings.place_named(" millRACE ").place.name == "Millrace"
     with pytest.raises(UnknownPlace, match="it has Millrace"):
         settings.place_named("Elsewhere")
+
+
+ODD = [
+    "nan",
+    "inf",
+    "-1",
+    "1" + "0" * 400,
+    "1e308",
+    '""',
+    '"\\u0000"',
+    "[]",
+    "{}",
+    "true",
+    "1979-05-27",
+]
+
+
+@pytest.mark.parametrize("value", ODD)
+def test_any_value_of_any_key_is_taken_or_told(tmp_path: Path, value: str):
+    """Never an error of Python's own, each key by itself and all of a section at once."""
+    for section, keys in SECTIONS.items():
+        for lines in (
+            [f"{key} = {value}" for key in keys],
+            *([f"{key} = {value}"] for key in keys),
+        ):
+            text = "\n".join([f"[{section}]", *lines, PLACE])
+            _taken_or_told(tmp_path, text)
+    for key in PLACE_KEYS:
+        _taken_or_told(tmp_path, f'[[place]]\nname = "Millrace"\n{key} = {value}\n')
+    for key in ROOM:
+        _taken_or_told(tmp_path, f"{PLACE}[place.room]\n{key} = {value}\n")
+    for key in (*SECTIONS, "place", "import", "other"):
+        _taken_or_told(tmp_path, f"{key} = {value}\n")
+
+
+def _taken_or_told(folder: Path, text: str) -> None:
+    with suppress(WorkshopError):
+        read_settings(_write(folder, text))
