@@ -152,7 +152,8 @@ def test_any_value_of_any_key_is_taken_or_told(tmp_path: Path, value: str):
             text = "\n".join([f"[{section}]", *lines, PLACE])
             _taken_or_told(tmp_path, text)
     for key in PLACE_KEYS:
-        _taken_or_told(tmp_path, f'[[place]]\nname = "Millrace"\n{key} = {value}\n')
+        rest = [line for line in PLACE.splitlines() if not line.startswith(key)]
+        _taken_or_told(tmp_path, "\n".join([*rest, f"{key} = {value}"]))
     for key in ROOM:
         _taken_or_told(tmp_path, f"{PLACE}[place.room]\n{key} = {value}\n")
     for key in (*SECTIONS, "place", "import", "other"):

@@ -85,6 +85,17 @@ def test_trouble_is_one_sentence_and_an_exit_code(
     assert told.out == ""
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "9999-12-31", "2026-02-30", "", "now"])
+@pytest.mark.parametrize("name", ["week", "plan", "review", "export"])
+def test_a_day_that_no_calendar_reaches_is_wrong_use(empty: Path, name: str, day: str):
+    """Neither the year 1 nor the year 9999; exit code 2, nothing written."""
+    words = [name, "reeds"] if name == "export" else [name]
+    result = CliRunner().invoke(main, [*words, "--today", day])
+    assert result.exit_code == 2
+    assert "'--today'" in result.stderr
+    assert not list(empty.iterdir())
+
+
 def test_whoever_mends_it_can_ask_for_the_traceback(monkeypatch: pytest.MonkeyPatch):
     """With the variable set, an unforeseen error comes through."""
     monkeypatch.setenv("PLANNER_DEBUG", "1")
