@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from harness import Figure
+from numpy.typing import NDArray
 
 from planner.opening.draws import Reference
 from planner.opening.model import fit_opening
@@ -38,8 +39,8 @@ class Planted:
     odd: float = 0.0
 
 
-def history(seed: int, planted: Planted) -> Observations:
-    """Return the judged reeds of an invented workshop, six a week, rounder cane when dry."""
+def history(seed: int, planted: Planted) -> tuple[Observations, NDArray[np.float64]]:
+    """Return judged reeds, six a week, rounder cane when dry, and the lots' true offsets. [mm]"""
     chance = np.random.default_rng(seed)
     number = np.arange(REEDS)
     day = np.datetime64("2024-01-01") + (number * 7) // 6
@@ -59,7 +60,7 @@ def history(seed: int, planted: Planted) -> Observations:
         + offset[lot]
         + chance.normal(0.0, REED_SD, REEDS)
     )
-    return Observations(
+    seen = Observations(
         day=day,
         diameter_low=diameter,
         diameter_high=diameter,
@@ -72,6 +73,7 @@ def history(seed: int, planted: Planted) -> Observations:
         dry=np.zeros(REEDS, np.bool_),
         lots=tuple(f"lot {i}" for i in range(lot.max() + 1)),
     )
+    return seen, offset
 
 
 def notes(seen: Observations, first: int) -> Iterator[tuple[int, RunNote | None]]:
@@ -103,7 +105,7 @@ def told(seed: int, planted: Planted, cause: str) -> Told:
     kind = "closed" if planted.shift + planted.odd < 0 else "open"
     own = [
         (count, note)
-        for count, note in notes(history(seed, planted), CHANGE + EVERY)
+        for count, note in notes(history(seed, planted)[0], CHANGE + EVERY)
         if note is not None and note.kind == kind
     ]
     if not own:
@@ -112,21 +114,44 @@ def told(seed: int, planted: Planted, cause: str) -> Told:
     return Told(own[0][0] - CHANGE, cause if named else "", own[-1][0] - CHANGE)
 
 
-def unplanted(seed: int) -> tuple[int, int, int]:
-    """Return notes that began, weeks with a note, and weeks looked at where nothing changed."""
-    spoken = [note is not None for _, note in notes(history(seed, Planted()), 42)]
-    begun = sum(now and not before for before, now in zip([False, *spoken], spoken, strict=False))
-    return begun, sum(spoken), len(spoken)
+@dataclass(frozen=True)
+class Unplanted:
+    """Of a history in which nothing changed: notes that began by what they name first.
+
+    ``right`` counts those on a lot that is truly off to that side by a third of lots' spread.
+    """
+
+    reeds: int
+    of_all: int
+    of_a_lot: int
+    right: int
+
+
+def unplanted(seed: int) -> Unplanted:
+    """Return what was told where nothing changed."""
+    seen, offset = history(seed, Planted())
+    found = [note for _, note in notes(seen, 42)]
+    begun = [now for before, now in zip([None, *found], found, strict=False) if now and not before]
+    of_a_lot = [note for note in begun if note.causes[0].name == "lot"]
+    true = [float(offset[int(note.causes[0].what.split()[1])]) for note in of_a_lot]
+    right = [
+        off * (1 if note.kind == "open" else -1) > LOT_SD / 3
+        for note, off in zip(of_a_lot, true, strict=True)
+    ]
+    return Unplanted(len(found) * EVERY, len(begun) - len(of_a_lot), len(of_a_lot), sum(right))
 
 
 def run(*, quick: bool = False) -> list[Figure]:
-    """Look at 4 (quick) or 24 histories of each kind."""
+    """Look at 4 (quick) or 24 histories of each kind, and four times as many unchanged ones."""
     count = 4 if quick else 24
-    still = [unplanted(1000 + seed) for seed in range(count)]
-    begun, spoken, looked = (sum(part) for part in zip(*still, strict=True))
+    still = [unplanted(1000 + seed) for seed in range(count if quick else 4 * count)]
+    reeds, of_all, of_a_lot, right = (
+        sum(getattr(one, name) for one in still) for name in Unplanted.__dataclass_fields__
+    )
     figures = [
-        Figure("nothing changed: reeds per note that began", [looked * EVERY / max(begun, 1)]),
-        Figure("nothing changed: weeks with a note", [100 * spoken / looked], "in 100"),
+        Figure("nothing changed: reeds per note on all reeds", [reeds / max(of_all, 1)]),
+        Figure("nothing changed: reeds per note on a lot", [reeds / max(of_a_lot, 1)]),
+        Figure("of these, the lot is truly off", [100 * right / max(of_a_lot, 1)], "in 100"),
     ]
     for name, planted, cause in (
         ("level fell 0.10 mm", Planted(shift=-SHIFT), "level"),

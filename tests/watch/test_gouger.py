@@ -6,7 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from planner.watch.chart import LIMIT
 from planner.watch.gouger import Aim, gouger_state, gouger_states
+from planner.watch.run_length import drift_run_length
 
 START = date(2026, 1, 5)
 AIM = Aim(0.59, 0.56, 0.62, 0.02)
@@ -209,3 +211,34 @@ def test_a_slip_of_the_pen_does_not_widen_the_chart_much():
     rows = drifting(0.0, checks=20)
     wrong = [*rows[:10], check(30, 0.65), *rows[10:]]
     assert state(wrong, today=60).spread_mm < 1.8 * state(rows, today=60).spread_mm
+
+
+def called_within(checks, per_check, gougers=20):
+    """Return the share of simulated gougers whose chart called within so many checks."""
+    rng = np.random.default_rng(20261125)
+    called = 0
+    for _ in range(gougers):
+        centre = 0.59 + per_check * np.arange(1, checks + 1) + rng.normal(0, 0.008, checks)
+        rows = [check(3 * i, round(float(mm), 3)) for i, mm in enumerate(centre)]
+        found = state(rows, today=3 * checks)
+        called += any(point.called for point in found.points)
+    return called / gougers
+
+
+def test_a_planted_drift_is_found_as_soon_as_stated():
+    """0.001 mm a check: by the run length stated, 9.6 checks in the mean, nearly all within 25.
+
+    The spread is learned from the same checks, as in use.
+    """
+    stated = drift_run_length(0.001 / 0.008, limit=LIMIT)
+    assert stated == pytest.approx(9.6, abs=0.3)
+    assert called_within(25, -0.001) >= 0.9
+    assert called_within(25, 0.001) >= 0.9
+
+
+def test_a_steady_gouger_is_called_as_rarely_as_stated():
+    """A false alarm in 100 checks: at most a chance of 1 - exp(-1/4) within 25 of them.
+
+    Three standard errors of 20 gougers are 0.28.
+    """
+    assert called_within(25, 0.0) <= 1 - np.exp(-25 / 100) + 0.28
