@@ -1,6 +1,7 @@
 """The verb room, on the invented workshop."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -66,6 +67,40 @@ def test_room_as_json(workshop: Path):
     assert answer["outside_reach"] == []
     assert answer["hygrometers_apart_pct"] is None
     assert all(one["either_way_pct"] > 0 for one in answer["known_within"])
+
+
+@pytest.fixture(scope="module")
+def unread(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A workshop with weather and without a single reading, in a shed without heating."""
+    folder = tmp_path_factory.mktemp("unread")
+    tables = folder / "tables"
+    shutil.copytree(SAMPLE, tables)
+    (tables / "readings.csv").unlink()
+    made = CliRunner().invoke(
+        main, ["--workshop", str(folder / "shed"), "start", "--from", str(tables)]
+    )
+    assert made.exit_code == 0, made.output
+    settings = folder / "shed" / "workshop.toml"
+    text = settings.read_text(encoding="utf-8")
+    head, _, rest = text.partition("[[place]]")
+    first, _, others = rest.partition("[[place]]")
+    room = "" if "[place.room]" in first else "[place.room]\n"
+    first = first.rstrip() + f"\n{room}heated = false\n\n"
+    settings.write_text(f"{head}[[place]]{first}[[place]]{others}", encoding="utf-8")
+    return folder / "shed"
+
+
+def test_a_shed_without_a_reading_is_guessed_and_said_to_be(unread: Path):
+    """Guesses are called so, what lies beyond the model is named, readings are asked for."""
+    found = asked(unread)
+    assert found.exit_code == 0, found.output
+    told = found.output.replace("\u00a0", " ")
+    for words in ("no readings yet", "mostly a guess", "edge of what outdoor air tells"):
+        assert words in told
+    assert "would teach the most" in told
+    assert "week of" not in told
+    page = next((unread / "reports").glob("room-*.html")).read_text(encoding="utf-8")
+    assert "There are no readings on these days." in page
 
 
 def test_an_unknown_place_is_named(workshop: Path):
