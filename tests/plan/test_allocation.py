@@ -122,7 +122,7 @@ def test_shapes_that_do_not_fit_are_refused():
         )  # fmt: skip
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(problems())
 def test_no_piece_is_used_twice_and_none_is_made_up(problem):
     """What is given of a batch is at most what lies there, and only where it is ready."""
@@ -134,7 +134,7 @@ def test_no_piece_is_used_twice_and_none_is_made_up(problem):
     assert (found.from_new[problem.new_share <= WORTH_BUYING] == 0).all()
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(problems())
 def test_no_need_is_given_more_than_it_wants_but_for_the_last_piece(problem):
     """Each batch may round its last piece up, no more."""
@@ -143,7 +143,7 @@ def test_no_need_is_given_more_than_it_wants_but_for_the_last_piece(problem):
     assert (made.sum(axis=0) <= problem.wanted + problem.yields.sum() + 1e-6).all()
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(problems())
 def test_it_is_never_worse_than_the_greedy_rule(problem):
     """Whole pieces and all, shares weighed in the plan's own steps: never, not by a hair."""
@@ -152,7 +152,7 @@ def test_it_is_never_worse_than_the_greedy_rule(problem):
     assert worth(problem, found, in_steps=True) >= least - 1e-9
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(problems())
 def test_the_steps_cost_less_than_a_step_of_each_reed(problem):
     """What is given up for a steady plan: under AS_GOOD of a reed, and half for its rounding."""
@@ -170,7 +170,7 @@ def test_with_cane_in_plenty_no_need_goes_short_for_the_rounding(seed):
     assert (made >= problem.wanted - 1e-9).all()
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(problems())
 def test_the_same_problem_has_the_same_answer(problem):
     """The list doesn't change while nothing changes."""
