@@ -2,12 +2,18 @@
 
 import os
 
+import hypothesis
 import pytest
 
 from planner.cli import ONE_THREAD
 
 for _name in ONE_THREAD:  # before a test loads numpy
     os.environ.setdefault(_name, "1")
+
+# No test fails for being slow: what else a machine does, or the first loading of a library, is
+# none of its business.
+hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.load_profile("untimed")
 
 ASKED_FOR = ("slow", "wheel")
 
