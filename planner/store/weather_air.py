@@ -16,6 +16,7 @@ from planner.store.weather_rows import (
     TYPICAL,
     Row,
     Sourced,
+    as_on,
     as_the_year_before,
     day_before,
     days_of,
@@ -35,6 +36,8 @@ def footing_of(ask: Ask, name: str, until: date) -> Mapping[str, Move]:
     day = until.isoformat()
     observed = _by_source(ask(OBSERVED, name, day, WHOLE_DAY_HOURS))
     foreseen = _by_source(ask(FORESEEN_BY_SOURCE, name, day, day, SHORT_LEAD, WHOLE_DAY_HOURS))
+    for source, days in _typical_beside(ask, name, observed).items():
+        foreseen.setdefault(source, days)
     # Of a new source of forecasts the height is known before any of its days has passed.
     for kind, source in heights:
         if kind == "forecast":
@@ -60,7 +63,7 @@ def observed_air(
     days = _first_of_each_day(moves.get(source, NOT_MOVED).of(t) for source, t in tables.items())
     if not filled:
         return days
-    typical = _typical(ask, name, until, days)
+    typical = _typical(ask, name, until, days, moves)
     return _first_of_each_day([days, typical, _foreseen(ask, name, until, days, moves)])
 
 
@@ -72,12 +75,26 @@ def _foreseen(ask: Ask, name: str, until: date, days: Days, moves: Mapping[str, 
     return _first_of_each_day(moves.get(source, NOT_MOVED).of(t) for source, t in tables.items())
 
 
-def _typical(ask: Ask, name: str, until: date, days: Days) -> Days:
+def _typical(ask: Ask, name: str, until: date, days: Days, moves: Mapping[str, Move]) -> Days:
     if len(days) >= TYPICAL_UNTIL_DAYS:
         return Days.none()
     first = days.day[0].item() if len(days) else until
-    rows: list[Row] = ask(TYPICAL, name, WHOLE_DAY_HOURS, name)
-    return days_of(as_the_year_before(rows, first))
+    source, rows = _typical_year(ask, name)
+    return moves.get(source, NOT_MOVED).of(days_of(as_the_year_before(rows, first)))
+
+
+def _typical_beside(ask: Ask, name: str, observed: Mapping[str, Days]) -> dict[str, Days]:
+    """Return the typical year as it would stand on the observed days, while it stands in."""
+    longest = max(observed.values(), key=len, default=Days.none())
+    if len(longest) >= TYPICAL_UNTIL_DAYS:
+        return {}
+    source, rows = _typical_year(ask, name)
+    return {source: days_of(as_on(rows, longest.day.tolist()))} if rows else {}
+
+
+def _typical_year(ask: Ask, name: str) -> tuple[str, list[Row]]:
+    found: list[Sourced] = ask(TYPICAL, name, WHOLE_DAY_HOURS, name)
+    return (found[0][0] if found else ""), [row[1:] for row in found]
 
 
 def _by_source(rows: Iterable[Sourced]) -> dict[str, Days]:

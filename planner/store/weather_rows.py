@@ -67,7 +67,7 @@ HEIGHTS = "SELECT kind, source, metres FROM heights WHERE place = ?"
 HEIGHT = "SELECT metres FROM heights WHERE place = ? AND kind = ? AND source = ?"
 
 TYPICAL = f"""
-    SELECT day, temperature_c, vapour_pressure_pa, hours FROM days
+    SELECT source, day, temperature_c, vapour_pressure_pa, hours FROM days
     WHERE place = ? AND kind = 'typical' AND hours >= ? AND source = (
         SELECT source FROM days WHERE place = ? AND kind = 'typical'
         ORDER BY {RANK}, fetched_at DESC, source LIMIT 1
@@ -160,6 +160,16 @@ def as_the_year_before(typical: Iterable[Row], first: date) -> list[Row]:
         then = here if here < first else date(first.year - 1, month, number)
         dated.append((then.isoformat(), temperature, vapour_pressure, hours))
     return sorted(dated)
+
+
+def as_on(typical: Iterable[Row], days: Iterable[date]) -> list[Row]:
+    """Return a typical year's rows as they would stand on *days*, which ascend."""
+    by_date = {row[0][5:]: row[1:] for row in typical}
+    return [
+        (day.isoformat(), *by_date[day.isoformat()[5:]])
+        for day in days
+        if day.isoformat()[5:] in by_date
+    ]
 
 
 def day_before(day: date, days: int) -> str:

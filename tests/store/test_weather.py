@@ -150,6 +150,16 @@ def test_a_typical_year_lies_before_the_first_observed_day(store):
     assert store.observed("Exampleton", date(2026, 1, 30)).day[0] == np.datetime64("2020-01-01")
 
 
+def test_a_typical_year_is_brought_to_the_level_of_what_was_observed(store):
+    """A station 4 °C colder all year: with a year observed most of that is made good."""
+    put(store, air("2001-01-01", 365, temperature=6.0), source="town.epw", kind="typical")
+    put(store, air("2025-11-20", 369, temperature=10.0))
+    found = store.observed("Exampleton", date(2026, 11, 24))
+    assert str(found.day[0]) == "2024-11-20"
+    assert 9.0 < found.temperature[0] < 10.0
+    assert store.footing("Exampleton", date(2026, 11, 24))["town.epw"].shared == 369
+
+
 def test_a_place_with_only_a_typical_year_has_that_year(store):
     """The year before the asked day."""
     put(store, air("2001-01-01", 365), source="town.epw", kind="typical")
