@@ -65,15 +65,20 @@ def examine(seed: int, size: int, kind: str, chooses: str, **broken: float) -> S
     truth = workshop(chance, size, kind, chooses, **broken)
     fit = fit_opening(truth.history, reference=REFERENCE, wanted=WANTED)
     draws = fit.draws(400, seed)
-    place = (*places(truth, draws).values(), season(truth, draws))
+    place = (*places(truth, draws).values(), season(truth, draws, chance))
     return Seen(size, kind, chooses, place, *promise(truth, draws))
 
 
-def season(truth: Workshop, draws: EffectDraws) -> float:
-    """Return the place of the true worth of following the season among the draws' worths."""
+def season(truth: Workshop, draws: EffectDraws, chance: np.random.Generator) -> float:
+    """Return the place of the true worth of following the season among the draws' worths.
+
+    Where one diameter is best for all weeks the worth is nothing in every draw and in truth; a
+    place by chance is due to such a tie.
+    """
     gains, by_week, for_all = gains_of_season(draws, MOISTURES[None], Grid(Limits()))
-    true = truth.share(by_week, MOISTURES) - truth.share(for_all, MOISTURES)
-    return float(np.mean(gains < true.mean()))
+    true = float((truth.share(by_week, MOISTURES) - truth.share(for_all, MOISTURES)).mean())
+    tied = np.abs(gains - true) < 1e-6
+    return float(np.mean((gains < true) & ~tied) + chance.random() * tied.mean())
 
 
 def promise(truth: Workshop, draws: EffectDraws) -> tuple[float, float]:
