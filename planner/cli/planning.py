@@ -5,6 +5,7 @@ from datetime import date
 import click
 
 from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.waiting import waiting
 from planner.errors import WrongUse
 
 WEEK_KEYS = (
@@ -29,12 +30,13 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
     from planner.report.terminal import week_lines
 
     settings = state.settings()
-    planned = plan(
-        settings,
-        today=day_or_today(settings, today),
-        fetch=not offline and today is None,
-        tell=notes,
-    )
+    with waiting("Working out the plan"):
+        planned = plan(
+            settings,
+            today=day_or_today(settings, today),
+            fetch=not offline and today is None,
+            tell=notes,
+        )
     now = rows_now(planned.answer)
     notes(*planned.answer["warnings"])
     if as_json:
@@ -82,14 +84,15 @@ def plan_command(
     settings, wishes = state.settings(), Wishes(weeks, usual_only, sort_to_finish_days)
     if show and wishes.what_if(settings):
         raise WrongUse("A what-if writes no page, so there is none to open; leave --open out.")
-    planned = plan(
-        settings,
-        today=day_or_today(settings, today),
-        wishes=wishes,
-        fetch=not offline and today is None,
-        with_page=True,
-        tell=notes,
-    )
+    with waiting("Working out the plan"):
+        planned = plan(
+            settings,
+            today=day_or_today(settings, today),
+            wishes=wishes,
+            fetch=not offline and today is None,
+            with_page=True,
+            tell=notes,
+        )
     notes(*planned.answer["warnings"])
     if as_json:
         answer_json(planned.answer)

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.waiting import waiting
 from planner.cli.where import place_of
 
 PERCENT = click.FloatRange(0, 100)
@@ -45,13 +46,14 @@ def prepare_command(
     from planner.report.prepare_words import prepare_lines
 
     settings = state.settings()
-    answer = prepare(
-        settings,
-        today=day_or_today(settings, today),
-        wishes=Wishes(weeks, sort_to_finish_days=sort_to_finish_days),
-        fetch=not offline and today is None,
-        tell=notes,
-    )
+    with waiting("Working out the plan"):
+        answer = prepare(
+            settings,
+            today=day_or_today(settings, today),
+            wishes=Wishes(weeks, sort_to_finish_days=sort_to_finish_days),
+            fetch=not offline and today is None,
+            tell=notes,
+        )
     notes(*answer["warnings"])
     if as_json:
         answer_json(answer)
@@ -123,14 +125,15 @@ def for_command(
             air_conditioned=air_conditioned,
         ),
     )
-    found = answer_for(
-        settings,
-        asked,
-        today=day_or_today(settings, today),
-        weeks=weeks,
-        fetch=not offline and today is None,
-        weather_file=weather_file,
-    )
+    with waiting(f"Working out what {asked.place.name} asks for"):
+        found = answer_for(
+            settings,
+            asked,
+            today=day_or_today(settings, today),
+            weeks=weeks,
+            fetch=not offline and today is None,
+            weather_file=weather_file,
+        )
     notes(*found.notes, *found.answer["warnings"])
     if as_json:
         answer_json(found.answer)
