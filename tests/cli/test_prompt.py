@@ -1,11 +1,9 @@
 """The prompts on a real terminal (a pseudo-terminal): typed, mended, interrupted, ended."""
 
-import fcntl
 import os
 import select
 import subprocess
 import sys
-import termios
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -15,7 +13,7 @@ import pytest
 from planner.history.tables import Reed
 from planner.store.record import Record
 
-pytestmark = pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="needs Linux's terminals")
 
 SETTINGS = """
 [[place]]
@@ -33,20 +31,17 @@ class Terminal:
 
     def __init__(self, folder: Path, *words: str, answers: Path | None = None) -> None:
         self._master, slave = os.openpty()
-        out = answers.open("wb") if answers else slave
+        tty = os.ttyname(slave)
+        # The first terminal that a session's leader opens is the one whose Ctrl-C reaches it.
+        opens = 'in=$1 out=$2; shift 2; exec "$@" <"$in" >"$out" 2>"$in"'
+        program = [sys.executable, "-m", "planner", *words]
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "planner", *words],
+            ["/bin/sh", "-c", opens, "sh", tty, str(answers or tty), *program],
             cwd=folder,
-            stdin=slave,
-            stdout=out,
-            stderr=slave,
             env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "TERM": "xterm"},
             start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),  # so that Ctrl-C reaches it
         )
-        os.close(slave)
-        if answers:
-            out.close()  # type: ignore[union-attr]
+        self._slave = slave
         self.shown = ""
 
     def wait_for(self, words: str) -> None:
@@ -77,6 +72,7 @@ class Terminal:
             self._process.kill()
             self._process.wait()
         os.close(self._master)
+        os.close(self._slave)
 
     def _more(self) -> bool:
         ready, _, _ = select.select([self._master], [], [], 0.1)
