@@ -30,7 +30,29 @@ def _range_of(text: str) -> tuple[float, float] | None:
     if len(numbers) != 2:
         raise click.BadParameter(f'"{text}" is not a range; write it as 0.70-0.90')
     low, high = (float(number.replace(",", ".")) for number in numbers)
+    if low >= high:
+        raise click.BadParameter(f'"{text}" ends where it begins or below; write it as 0.70-0.90')
     return low, high
+
+
+class Millimetres(click.ParamType[float]):
+    """A length as typed: 10.5, 10,5 or 10.5 mm."""
+
+    name = "mm"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the number, or refuse it."""
+        if isinstance(value, float):
+            return value
+        found = re.fullmatch(r"(\d+(?:[.,]\d*)?|[.,]\d+)\s*(?:mm)?", str(value).strip())
+        if found is None:
+            self.fail(f'"{value}" is not a length in mm; write it as 10.5', param, ctx)
+        return float(found[1].replace(",", "."))
+
+
+MM = Millimetres()
 
 
 def _asked_through(folder: Path, **given: Any) -> "Answers":
@@ -81,10 +103,10 @@ def _asked(
                 show_default=False,
             ) or (None, None)
         usual_diameter = usual_diameter or click.prompt(
-            "Tube diameter you usually take, in mm", default=10.5, type=float, err=True
+            "Tube diameter you usually take, in mm", default=10.5, type=MM, err=True
         )
         gouge = gouge or click.prompt(
-            "Gouge you usually aim for, in mm", default=0.59, type=float, err=True
+            "Gouge you usually aim for, in mm", default=0.59, type=MM, err=True
         )
     return Answers(
         name or folder.resolve().name,
@@ -102,10 +124,10 @@ def _asked(
 @click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
 @click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
 @click.option("--contact", help="Mail or web address; the weather services ask who is calling.")
-@click.option("--opening-low-mm", type=float, help="Wanted range at the tip, from.")
-@click.option("--opening-high-mm", type=float, help="Wanted range at the tip, to.")
-@click.option("--usual-diameter-mm", type=float, help="Tube diameter that you usually take.")
-@click.option("--gouge-mm", type=float, help="Centre thickness that you usually gouge to.")
+@click.option("--opening-low-mm", type=MM, help="Wanted range at the tip, from.")
+@click.option("--opening-high-mm", type=MM, help="Wanted range at the tip, to.")
+@click.option("--usual-diameter-mm", type=MM, help="Tube diameter that you usually take.")
+@click.option("--gouge-mm", type=MM, help="Centre thickness that you usually gouge to.")
 @click.option(
     "--from",
     "source",
@@ -148,6 +170,10 @@ def start_command(
         loaded = load_folder(source, folder, today=today)
         notes(*loaded.lines)
         return
+    if (opening_low_mm is None) != (opening_high_mm is None):
+        raise WrongUse(
+            "--opening-low-mm and --opening-high-mm go together; one of them is missing."
+        )
     answers = _asked_through(
         folder,
         name=name,

@@ -96,6 +96,14 @@ def test_a_day_that_no_calendar_reaches_is_wrong_use(empty: Path, name: str, day
     assert not list(empty.iterdir())
 
 
+def test_half_a_wanted_range_is_wrong_use(empty: Path):
+    """Not dropped in silence."""
+    result = CliRunner().invoke(main, ["start", "--place", "Riga", "--opening-low-mm", "0,7"])
+    assert result.exit_code == 2
+    assert "go together" in result.stderr
+    assert not list(empty.iterdir())
+
+
 def test_whoever_mends_it_can_ask_for_the_traceback(monkeypatch: pytest.MonkeyPatch):
     """With the variable set, an unforeseen error comes through."""
     monkeypatch.setenv("PLANNER_DEBUG", "1")

@@ -198,15 +198,20 @@ def test_start_asks_and_makes_the_workshop(tmp_path: Path, terminal):
     screen.wait_for("Wanted opening")
     screen.type("wide\n")
     screen.wait_for("is not a range")
+    screen.type("0.9-0.7\n")
+    screen.wait_for("ends where it begins or below")
     screen.type("0,7 - 0,9\n")
     screen.wait_for("Tube diameter")
-    screen.type("\n")
+    screen.type("wide\n")
+    screen.wait_for("is not a length in mm")
+    screen.type("10,4 mm\n")
     screen.wait_for("Gouge")
     screen.type("0.58\n")
     assert screen.ended() == 0
     text = (tmp_path / "workshop.toml").read_text(encoding="utf-8")
     assert "low_mm = 0.7\nhigh_mm = 0.9" in text
-    assert "usual_mm = 0.58" in text
+    assert "usual_mm = 10.4\n" in text
+    assert "usual_mm = 0.58\n" in text
 
 
 @pytest.mark.parametrize("key", [CTRL_C, CTRL_D])
