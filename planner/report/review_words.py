@@ -35,6 +35,7 @@ from planner.report.words import (
 )
 
 LOTS_SHOWN = 8
+FEW_WEEKS = 4  # below which the mean of the season is hardly more than the weeks themselves
 
 
 def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
@@ -161,14 +162,16 @@ def _could_be(found: Calibration) -> str:
 
 
 def outlook_sentence(score: OutlookScore) -> str:
-    """Return how good the outlook of a place's room was."""
-    return (
+    """Return how good the outlook of a place's room was; against its mean where weeks allow."""
+    text = (
         f"{score.place}: weekly room humidity off by {percent(score.absolute_error_pct, 1)} "
         f"({signed(score.mean_error_pct, 1)} on average), {round(score.inside_80 * score.weeks)} "
-        f"of {counted(score.weeks, 'week')} within the interval that promised 80 in 100; the "
-        f"season's mean, said for every week, would have been off by "
-        f"{percent(score.usual_absolute_error_pct, 1)}."
+        f"of {counted(score.weeks, 'week')} within the interval that promised 80 in 100"
     )
+    if score.weeks < FEW_WEEKS:
+        return f"{text}."
+    usual = percent(score.usual_absolute_error_pct, 1)
+    return f"{text}; the season's mean, said for every week, would have been off by {usual}."
 
 
 def room_sentence(score: RoomScore) -> str:

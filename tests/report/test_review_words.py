@@ -164,4 +164,6 @@ def test_outlook_and_room_say_how_far_off_they_were():
         "the interval that promised 80 in 100; the season's mean, said for every week, would have "
         "been off by 8.1 %."
     )
+    few = plain(outlook_sentence(OutlookScore("Saltreed", 1, 1.1, 1.1, 1.0, 1.0, 0.0)))
+    assert few.endswith("1 of 1 week within the interval that promised 80 in 100.")
     assert "read +0.5 %" in plain(room_sentence(RoomScore("Quillhaven", 27, 80, 0.5, 2.2)))
