@@ -106,9 +106,12 @@ def _order(day: NDArray[np.int64], values: Floats) -> int:
     Schwarz (1978), Estimating the dimension of a model, Annals of Statistics 6, 461-464; here with
     independent looks in place of days.
     """
-    ways, _ = np.linalg.qr(harmonics(day, MOST))
+    columns = harmonics(day, MOST)
     centred = values - values.mean(axis=1, keepdims=True)
-    explained = np.cumsum((centred @ ways) ** 2, axis=1)
+    # Nested models from one factor: what each further column explains of the squares.
+    ridge = 1e-6 * len(day) * np.eye(columns.shape[1])  # a record of Januaries alone stays soluble
+    root = np.linalg.cholesky(columns.T @ columns + ridge)
+    explained = np.cumsum(np.linalg.solve(root, columns.T @ centred.T) ** 2, axis=0).T
     orders = np.arange(FEWEST, MOST + 1)
     left = (centred**2).sum(axis=1, keepdims=True) - explained[:, 2 * orders]
     looks = len(day) / MEMORY_DAYS

@@ -159,3 +159,32 @@ def test_a_trend_is_taken_from_decades_and_hardly_from_ten_years():
     )
     assert np.abs(short).mean() < 0.02
     assert np.mean(long) == pytest.approx(0.045, abs=0.01)
+
+
+def monsoon(last: date, years: float, seed: int = 0) -> Days:
+    """Dry heat, then within weeks a warm wet season: no course of the year that two waves hold."""
+    table = climate(last, years, seed=seed)
+    phase = ((table.day.astype(int) - 18) % YEAR) / YEAR
+    wet = 1.0 / (1.0 + np.exp(-(phase - 0.42) * 60)) - 1.0 / (1.0 + np.exp(-(phase - 0.72) * 60))
+    vapour = 1000.0 * np.exp(0.9 * wet + 0.1 * (table.vapour_pressure / 900.0 - 1.0))
+    return Days(table.day, table.temperature, vapour, table.hours)
+
+
+def test_a_monsoon_is_foreseen_as_steep_as_it_comes():
+    """Two weeks before it the air is dry, four after it damp: as many harmonics as that takes."""
+    today = date(2026, 5, 1)
+    found = ahead(monsoon(today - timedelta(1), 12), today, 120)
+    vapour = found.air.vapour_pressure.mean(axis=0)
+    truth = monsoon(today + timedelta(119), 12.33).vapour_pressure[-120:]
+    weekly = [values[:119].reshape(17, 7).mean(axis=1) for values in (vapour, truth)]
+    np.testing.assert_allclose(weekly[0], weekly[1], rtol=0.12)
+
+
+def test_a_record_of_one_month_a_year_still_gives_an_outlook():
+    """Only Januaries: the rest of the year is guessed, wide, and no number is missing."""
+    today = date(2026, 2, 1)
+    table = climate(today - timedelta(1), 40)
+    january = table.day.astype("datetime64[M]").astype(int) % 12 == 0
+    found = ahead(table.where(january), today, 200)
+    assert np.isfinite(found.air.vapour_pressure).all()
+    assert np.isfinite(found.air.temperature).all()
