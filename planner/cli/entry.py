@@ -112,7 +112,12 @@ def _typed(prompt: str) -> str:
 
 
 def _piped() -> Iterator[str]:
-    while line := _readable(sys.stdin.readline()):
+    """Lines of a pipe; whoever keeps it open ends it by an empty one."""
+    while raw := sys.stdin.readline():
+        line = _readable(raw)
+        if not line:
+            notes("An empty line ended the entry; what may follow it was not read.")
+            return
         yield line
 
 

@@ -84,6 +84,7 @@ def test_many_reeds_through_a_pipe_are_each_kept(shop: Path):
     assert done.exit_code == 1
     assert "Line 2: place:" in done.stderr
     assert "1 of the lines could not be used; the others are kept." in done.stderr
+    assert "An empty line ended the entry; what may follow it was not read." in done.stderr
     found = rows(shop, "reeds")
     assert [(row["diameter_mm"], row["place"], row["lot"]) for row in found] == [
         ("10.3", "Bench Town", ""),
