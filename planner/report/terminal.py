@@ -41,21 +41,30 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
 
 
 def labelled(label: str, text: str) -> list[str]:
-    """Return a labelled paragraph, wrapped beside its label."""
-    return textwrap.wrap(
+    """Return a labelled paragraph, wrapped beside its label; a long label has a line of its own."""
+    beside = len(label) < LABEL
+    lines = textwrap.wrap(
         text,
         WIDTH,
-        initial_indent=label.ljust(LABEL),
+        initial_indent=(label if beside else "").ljust(LABEL),
         subsequent_indent=" " * LABEL,
         break_long_words=False,
         break_on_hyphens=False,
-    ) or [label]
+    )
+    if not lines:
+        return [fitted(label)]
+    return lines if beside else [fitted(label), *lines]
+
+
+def fitted(name: str) -> str:
+    """Return a name, cut short where it is wider than the terminal."""
+    return name if len(name) <= WIDTH else f"{name[: WIDTH - 1]}…"
 
 
 def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]:
     """Yield what to take this week; *now* as :func:`planner.commands.plan.week_now` gives it."""
     bench = answer["workshop"]["bench"]
-    yield f"{bench}, {day(date.fromisoformat(answer['today']), order)}"
+    yield fitted(f"{bench}, {day(date.fromisoformat(answer['today']), order)}")
     yield ""
     for row in now["take"]:
         yield from _take(row, bench, order)
@@ -110,7 +119,7 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
     places = [bench, *(name for name in answer["workshop"]["places"] if name != bench)]
     planned = [name for name in places if any(row["place"] == name for row in answer["weeks"])]
     for name in planned[:TABLES_SHOWN]:
-        yield name
+        yield fitted(name)
         yield from table(
             ("week of", "take mm", "best", "gouge", "in range", "usual", "room %", "weather"),
             [_row(row, order) for row in answer["weeks"] if row["place"] == name],
