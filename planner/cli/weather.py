@@ -166,7 +166,8 @@ def show_command(
         )
         page = draw_weather(workshop, shown) if plot else None
     if as_json:
-        answer_json({**_json(shown), "page": str(page) if page else None})
+        drawn = {"page": str(page) if page else None} if plot else {}
+        answer_json({**_json(shown), **drawn})
         return
     click.echo("\n".join(shown_lines(shown, blocks=_has_blocks())))
     if page:

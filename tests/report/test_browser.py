@@ -17,6 +17,7 @@ from tests.report.browser import A4, LETTER, Browser, node_module, open_browser,
 from tests.report.test_page import MADE, NO_HISTORY, everything, hostile, many
 from tests.report.test_review_page import usual as season_reviewed
 from tests.report.test_room_page import beyond as room_beyond
+from tests.report.test_weather_page import weather_page
 
 pytestmark = pytest.mark.browser
 
@@ -43,6 +44,7 @@ PAGES = {
         replace(season_reviewed(), workshop=LONG, bench=LONG), **MADE
     ),
     "room": lambda: render_room(room_beyond(), invented.room(), **MADE),
+    "weather": weather_page,
 }
 
 
@@ -77,6 +79,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("review", 320, "dark"),
         ("room", 1000, "light"),
         ("room", 320, "dark"),
+        ("weather", 1000, "dark"),
+        ("weather", 320, "light"),
     ],
 )
 def test_axe_finds_nothing(browser: Browser, folder: Path, name: str, width: int, scheme: str):
