@@ -59,7 +59,7 @@ def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Prio
     parts: list[Component] = []
     for view in views:
         surface = Surface(view.setting, prior, view.peak.state)
-        states = around(surface, view.peak, _points(len(rows)) // len(views))
+        states = around(surface, view.peak, max(1, _points(len(rows)) // len(views)))
         parts += components(view.setting, states, view.weight)
     return Fitted(views[0].setting, prior, views[0].peak, tuple(evened(parts)))
 
