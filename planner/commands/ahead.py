@@ -9,21 +9,20 @@ from planner.air.days import Air, Dates
 from planner.air.humidity import Floats
 from planner.air.means import monday_of
 from planner.cane.moisture import moisture_content, moisture_over
+from planner.commands.forecast_skill import skill_of
 from planner.commands.learn import Learned
 from planner.commands.observe import HISTORY_DRAWS, LEAD_IN
 from planner.commands.workshop import Workshop
 from planner.plan.coming import YearMean
 from planner.room.model import indoor
-from planner.weather.footing import NOT_MOVED
 from planner.weather.outlook import Outlook, outlook
 from planner.weather.past import past_air
-from planner.weather.skill import USUAL_SKILL, ForecastSkill, learned_skill
+from planner.weather.skill import USUAL_SKILL
 
 MEMBERS = 400
 WEEK = 7
 DAYS_A_YEAR = 365
 MOST_OF_A_YEAR = 300  # days
-COMPARED = timedelta(days=730)  # forecasts as old as that still tell how good the next will be
 
 
 @dataclass(frozen=True)
@@ -83,22 +82,13 @@ def _outlook(workshop: Workshop, learned: Learned, place: str, *, last: date, se
     return outlook(
         learned.outdoor[place],
         kept[0] if kept else None,
-        skill=_skill(workshop, place, kept[2], learned.today) if kept else USUAL_SKILL,
+        skill=skill_of(workshop, place, kept[2], learned.today).skill if kept else USUAL_SKILL,
         first=monday_of(learned.today) - LEAD_IN,
         today=learned.today,
         last=last,
         members=MEMBERS,
         seed=seed,
     )
-
-
-def _skill(workshop: Workshop, place: str, source: str, today: date) -> ForecastSkill:
-    """Return how well the forecasts of a source have turned out at a place by *today*."""
-    store = workshop.weather
-    move = store.footing(place, today).get(source, NOT_MOVED)
-    issued = store.forecasts(place, today - COMPARED, today)
-    told = [move.of(forecast.days) for forecast in issued if forecast.source == source]
-    return learned_skill(told, store.observed(place, today, filled=False))
 
 
 def _means(days: Dates, values: Floats, starts: Dates, length: int) -> Floats:

@@ -5,12 +5,16 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from itertools import groupby, pairwise
 
+import numpy as np
+
+from planner.commands.forecast_skill import skill_of
 from planner.commands.workshop import Workshop
 from planner.store.weather import WHOLE_DAY_HOURS, Stored
 from planner.weather.credits import Credit
 from planner.weather.documents import ForecastLine, Gap, Holding, Moved, Shown, YearCurve
 
 CURVE_YEARS = 4
+SHOWN_AHEAD = (1, 4, 8)  # days for which the worth of forecasts is told
 WORTH_TELLING_C, WORTH_TELLING_VAPOUR = 0.05, 0.005  # smaller moves are rounding
 WEEKS = 53
 
@@ -80,7 +84,12 @@ def _forecast(
     if found is None:
         return None
     days, issued, source = found
-    return ForecastLine(source, issued, days.day[-1].item(), len(issues))
+    learned = skill_of(workshop, name, source, today)
+    worth = [
+        (ahead, round(float(learned.skill.at(np.array(ahead + 0.5))), 2)) for ahead in SHOWN_AHEAD
+    ]
+    last = days.day[-1].item()
+    return ForecastLine(source, issued, last, len(issues), learned.days, tuple(worth))
 
 
 def _curve(workshop: Workshop, name: str, today: date) -> tuple[YearCurve, ...]:

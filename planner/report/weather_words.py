@@ -59,6 +59,7 @@ def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
         yield "No forecast for the coming days: a plan rests on climate alone."
     else:
         yield _forecast_line(shown.forecast)
+        yield f"  {worth_words(shown.forecast)}"
     if shown.last_fetch is not None:
         yield f"Last brought in: {moment(shown.last_fetch)}"
     if shown.curve:
@@ -79,6 +80,18 @@ def stored_sentences(shown: Shown) -> Iterator[str]:
         yield "No forecast for the coming days: a plan rests on climate alone."
     else:
         yield _forecast_line(shown.forecast) + "."
+        yield worth_words(shown.forecast)
+
+
+def worth_words(ahead: ForecastLine) -> str:
+    """Return how far its forecasts tell of what comes, and what that rests on."""
+    told = ", ".join(f"{worth:.2f} at {counted(days, 'day')}" for days, worth in ahead.worth)
+    rests = (
+        f"compared on {counted(ahead.compared_days, 'foreseen day')}"
+        if ahead.compared_days
+        else "as usual for forecasts; none could be compared here yet"
+    )
+    return f"How far it tells of what comes (1 all, 0 nothing): {told}; {rests}."
 
 
 def moved_sentences(moves: Sequence[Moved]) -> Iterator[str]:

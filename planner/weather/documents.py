@@ -56,6 +56,8 @@ class ForecastLine:
     issued: date
     last: date
     kept: int
+    compared_days: int  # foreseen days that have been compared with what came
+    worth: tuple[tuple[int, float], ...]  # days ahead, and correlation with what comes then
 
 
 @dataclass(frozen=True)

@@ -54,7 +54,18 @@ def _correlation(
 USUAL_SKILL = ForecastSkill()
 
 
-def learned_skill(forecasts: Iterable[Days], observed: Days) -> ForecastSkill:
+@dataclass(frozen=True)
+class Learned:
+    """A skill, and how many foreseen days it was compared on (0: it is the usual one)."""
+
+    skill: ForecastSkill
+    days: int = 0
+
+
+NOTHING_LEARNED = Learned(USUAL_SKILL)
+
+
+def learned_skill(forecasts: Iterable[Days], observed: Days) -> Learned:
     """Return the skill of forecasts as what came has shown it; the usual one where nothing has.
 
     Parameters
@@ -68,10 +79,10 @@ def learned_skill(forecasts: Iterable[Days], observed: Days) -> ForecastSkill:
     foreseen one times the correlation; held to the usual by how few forecasts there are.
     """
     if len(observed) < LEAST_DAYS:
-        return USUAL_SKILL
+        return NOTHING_LEARNED
     lead, foreseen, seen = _pairs(forecasts, observed)
     if not len(lead):
-        return USUAL_SKILL
+        return NOTHING_LEARNED
     count = 2.0 * np.bincount(lead, minlength=MOST_LEAD) / ALIKE
     seen_squares, products, foreseen_squares = (
         np.bincount(lead, (a * b).sum(axis=0), minlength=MOST_LEAD) / ALIKE
@@ -85,7 +96,7 @@ def learned_skill(forecasts: Iterable[Days], observed: Days) -> ForecastSkill:
         left = seen_squares[days] - 2.0 * r * products[days] + r**2 * foreseen_squares[days]
         fitness = fitness - 0.5 * (count[days] * np.log(open_share) + left / open_share)
     i = np.unravel_index(np.argmax(fitness), fitness.shape)
-    return ForecastSkill(float(half[i]), float(width[i]), float(best[i]))
+    return Learned(ForecastSkill(float(half[i]), float(width[i]), float(best[i])), len(lead))
 
 
 def _before(half: Floats, width: Floats, best: Floats) -> Floats:

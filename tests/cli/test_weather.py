@@ -82,6 +82,7 @@ def test_what_is_stored_is_shown_with_its_gaps_and_its_curve(folder):
     assert "1 gap, 1 day missing:" in result.stdout
     assert "2026-01-07 to 2026-01-07 (1 day)" in result.stdout
     assert "issued 2026-01-18, to 2026-01-20 (1 forecast kept as issued)" in result.stdout
+    assert "as usual for forecasts; none could be compared here yet" in result.stdout
     assert "Mean dew point by week" in result.stdout
     page = folder / "reports" / "weather-exampleton-2026-01-19.html"
     assert f"Page: {page}" in result.stdout

@@ -21,7 +21,7 @@ def weather_page(place: str = "Quillhaven", *, fahrenheit: bool = False) -> str:
         place,
         TODAY,
         (Holding("NASA POWER", "observed", 50, 0, days[0], TODAY - DAY, fetched, (gap,)),),
-        ForecastLine("MET Norway", TODAY, TODAY + 8 * DAY, 41),
+        ForecastLine("MET Norway", TODAY, TODAY + 8 * DAY, 41, 320, ((1, 0.96), (8, 0.55))),
         fetched,
         (MET_NORWAY, NASA_POWER),
         moves=(Moved("MET Norway", -1.2, 4.0, 40),),
@@ -62,6 +62,7 @@ def test_what_it_rests_on_is_told_with_licences():
     assert "MET Norway, issued 2026-11-23, to 2026-12-01 (41 forecasts kept as issued)" in text
     assert "MET Norway is moved by -1.2 °C and +4 % of vapour" in text
     assert "(40 days in common)" in text
+    assert "0.96 at 1 day, 0.55 at 8 days; compared on 320 foreseen days" in text
     assert "Langley Research Center" in text
 
 

@@ -7,7 +7,12 @@ import pytest
 
 from planner.air.days import Days
 from planner.weather.outlook import outlook
-from planner.weather.skill import USUAL_SKILL, ForecastSkill, learned_skill
+from planner.weather.skill import (
+    NOTHING_LEARNED,
+    USUAL_SKILL,
+    ForecastSkill,
+    learned_skill,
+)
 
 TODAY = np.datetime64("2026-01-12")
 YEARS_OF_DAYS = 2200
@@ -55,15 +60,17 @@ def history(true: ForecastSkill, issues: int, seed: int = 0) -> tuple[list[Days]
 def test_the_skill_of_a_service_is_recovered_from_a_year_of_its_forecasts(true):
     """Correlation within 0.08 at every lead, in the mean of five invented years."""
     lead = np.arange(9) + 0.5
-    found = [learned_skill(*history(true, 365, seed)).at(lead) for seed in range(5)]
+    found = [learned_skill(*history(true, 365, seed)).skill.at(lead) for seed in range(5)]
     np.testing.assert_allclose(np.mean(found, axis=0), true.at(lead), atol=0.08)
 
 
 def test_few_forecasts_move_the_usual_skill_a_little_and_none_not_at_all():
     """A bad week isn't yet a bad service."""
     poor = ForecastSkill(4.0, 1.5)
-    assert learned_skill([], history(poor, 1)[1]) == USUAL_SKILL
-    halves = [learned_skill(*history(poor, issues)).half for issues in (4, 30, 365)]
+    assert learned_skill([], history(poor, 1)[1]) == NOTHING_LEARNED
+    learned = [learned_skill(*history(poor, issues)) for issues in (4, 30, 365)]
+    halves = [found.skill.half for found in learned]
+    assert [found.days for found in learned] == [10, 234, 3249]
     assert 9.0 >= halves[0] > halves[1] >= halves[2]
     assert halves[0] > 6.5
 
@@ -72,14 +79,14 @@ def test_with_too_short_a_past_for_a_season_the_usual_skill_stands():
     """Departures need something to depart from."""
     forecasts, observed = history(ForecastSkill(4.0, 1.5), 100)
     short = observed.where(observed.day >= TODAY - 200)
-    assert learned_skill(forecasts, short) == USUAL_SKILL
+    assert learned_skill(forecasts, short) == NOTHING_LEARNED
 
 
 def test_forecasts_of_days_that_have_not_come_count_for_nothing():
     """The newest reach into the future."""
     forecasts, observed = history(ForecastSkill(4.0, 1.5), 60)
     known = observed.before((TODAY - 60).item())
-    assert learned_skill(forecasts, known) == USUAL_SKILL
+    assert learned_skill(forecasts, known) == NOTHING_LEARNED
 
 
 def spread(skill: ForecastSkill) -> np.ndarray:
@@ -106,7 +113,7 @@ def test_the_spread_grows_with_lead_and_faster_where_forecasts_were_poor():
 def test_ranges_of_forecast_days_hold_what_they_promise():
     """80 % ranges, days 2 to 9, skill learned: 74 to 86 % of what came in 60 invented cases."""
     true = ForecastSkill(6.0, 2.0)
-    skill = learned_skill(*history(true, 365, seed=50))
+    skill = learned_skill(*history(true, 365, seed=50)).skill
     inside = []
     for seed in range(100, 160):
         forecasts, observed = history(true, 9, seed)
