@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from planner.history.ledger import PIECES_PER_TUBE
+
 SMALLEST, STEP = 9.5, 0.25  # mm, the classes that the workshop sorts into
 HABIT = (10.45, 0.17, 215.0)  # mm in the mean, mm rounder in winter, day of the flattest cane
 BATCH_EVERY = 21  # days
@@ -15,7 +17,6 @@ TUBES = 66  # a batch
 MAIN_SHARE = 0.6  # of a batch in the class that suits best, the rest in the next one
 BATCHES_A_LOT = 3
 SPARE = 1.08  # tubes bought for one needed
-PIECES_PER_TUBE = 3
 # Days from splitting to each step, and the share of pieces that come through it.
 STEPS = (
     ("split", "gouged", 1, 0.56),
