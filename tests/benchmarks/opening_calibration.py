@@ -28,6 +28,7 @@ from prior_workshops import (
 
 from planner.opening.draws import EffectDraws
 from planner.opening.model import fit_opening
+from planner.opening.priors import PRIORS
 from planner.opening.shares import share_in_range
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
@@ -38,7 +39,7 @@ DIAMETERS = np.arange(9.5, 11.51, 0.125)
 MOISTURES = np.array([6.5, 7.5, 8.5, 9.5, 10.5])
 BROKEN = {
     "sudden change of 0.12 mm": {"shift": 0.12},
-    "5 in 100 slips more": {"slips": 0.05},
+    "5 in 100 slips": {"slips": 0.05 - PRIORS.mistake},
     "lots not noted": {"lots": False},
 }
 STATED, POINTS = 80.0, 2.5
