@@ -49,7 +49,7 @@ def find_spells(
     usual = draws.reference.moisture if coming.year is None else coming.year.moisture
     slope = sensitivity(draws)
     view = _View(advice, limits, slope * (coming.moisture - usual), humid_is_flat=slope > 0)
-    found = (_worded(spell, view.now, limits, say_day) for spell in view.spells())
+    found = (_worded(spell, view, say_day) for spell in view.spells())
     return tuple(sorted(found, key=lambda spell: spell.first_week))
 
 
@@ -110,12 +110,13 @@ class _View:
         )
 
 
-def _worded(spell: Spell, now: float, limits: Limits, say_day: Callable[[date], str]) -> Spell:
-    """The spell with its sentence."""
+def _worded(spell: Spell, view: _View, say_day: Callable[[date], str]) -> Spell:
+    """The spell with its sentences."""
+    limits = view.limits
     weeks = (spell.last_week - spell.first_week).days // DAYS_OF_WEEK + 1
     last_day = spell.last_week + timedelta(days=DAYS_OF_WEEK - 1)
     against_usual = abs(spell.shift_mm) > limits.sorted_to / 2
-    shift = spell.shift_mm if against_usual else spell.diameter_mm - now
+    shift = spell.shift_mm if against_usual else spell.diameter_mm - view.now
     return replace(
         spell,
         words=(
@@ -123,9 +124,23 @@ def _worded(spell: Spell, now: float, limits: Limits, say_day: Callable[[date], 
             f"{say_day(last_day)} ({weeks}{NBSP}week{'s' if weeks > 1 else ''}), room about "
             f"{spell.room_rh_pct.p50:.0f}{NBSP}%; cane about {abs(shift):.2f}{NBSP}mm "
             f"{'rounder' if shift < 0 else 'flatter'} than {'usual' if against_usual else 'now'}; "
-            f"{odds(spell.probability)}."
+            f"{odds(spell.probability)}. {_sorting(spell, view, say_day)}"
         ),
     )
+
+
+def _sorting(spell: Spell, view: _View, say_day: Callable[[date], str]) -> str:
+    """By when its cane is sorted: counted back from the weeks in which its reeds are judged."""
+    monday = view.advice.weeks[0].week_start
+    days = {row.week_start: row.sort_by for row in view.advice.weeks}
+    first, last = days[spell.first_week], days[spell.last_week]
+    if first >= monday + timedelta(days=DAYS_OF_WEEK):
+        return f"Sort for it by {say_day(first)}."
+    if first >= monday:
+        return "Sort for it this week."
+    if last >= monday:
+        return "Its first reeds are under way; sort for the others from now on."
+    return "All its reeds are under way."
 
 
 def runs(marks: Sequence[bool], joined_over: int = JOINED_OVER) -> list[tuple[int, int]]:

@@ -40,8 +40,24 @@ def test_a_dry_spell_is_named_with_its_weeks_and_strength(found):
     assert spell.words == (
         "Dry spell, Bench: 2026-12-07 to 2026-12-27 (3\u00a0weeks), room about "
         f"{spell.room_rh_pct.p50:.0f}\u00a0%; cane about {abs(spell.shift_mm):.2f}\u00a0mm rounder "
-        "than usual; nearly sure."
+        "than usual; nearly sure. Sort for it this week."
     )
+
+
+@pytest.mark.parametrize(
+    ("moisture", "lead", "said"),
+    [
+        ([8.5] * 4 + [6.0] * 2, 14, "Sort for it by 2026-12-07."),
+        ([8.5] * 2 + [6.0] * 4, 14, "Sort for it this week."),
+        ([6.0] * 6, 14, "Its first reeds are under way; sort for the others from now on."),
+        ([6.0] * 2 + [8.5] * 4, 14, "All its reeds are under way."),
+        ([8.5] * 4 + [6.0] * 2, 0, "Sort for it by 2026-12-21."),
+    ],
+)
+def test_a_spell_says_by_when_its_cane_is_sorted(found, moisture, lead, said):
+    """Own calendar: today is in the week of 23 November; counted back by the maker's lead time."""
+    (spell,) = found(moisture, lead=lead)
+    assert spell.words.endswith(said)
 
 
 def test_a_humid_spell_asks_for_flatter_cane(found):
@@ -59,7 +75,7 @@ def test_the_chance_is_the_share_of_members_that_have_the_spell(found):
     """
     (spell,) = found([8.5, 7.6], sd=1.0)
     assert spell.probability == pytest.approx(0.53, abs=0.08)
-    assert spell.words.endswith("1 in 2.")
+    assert "; 1 in 2. " in spell.words
 
 
 def test_a_standing_offset_of_the_usual_cane_is_no_spell(found, draws_of):
