@@ -29,17 +29,19 @@ from planner.opening.reed_table import in_order_of_time, named, observations_of
 from planner.opening.rows import UNKNOWN_MOISTURE_SD, usable
 from planner.opening.shares import mixture_quantiles, opening_moments
 
+# Where no reed says: the middle of oboe tubes and gouges (common practice, no source). [mm]
+USUAL_DIAMETER, USUAL_GOUGE = 10.5, 0.59
+
 
 class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     """Regression of the opening on diameter, gouge and moisture, with all that the model knows.
 
     *X* is a table of judged reeds with the columns of the record: ``diameter_mm`` or
     ``diameter_low_mm`` and ``diameter_high_mm``; and, where known, ``gouge_mm``, ``date``,
-    ``lot``, ``verdict`` and ``measured`` (the last three count in fitting; ``measured`` in
-    predicting too), ``room_rh_pct``, or ``moisture_pct`` of the cane with ``moisture_sd_pct``.
-    Other columns are passed over. An array has the columns
-    ``diameter_mm``, ``gouge_mm`` and ``moisture_pct``, or the first ones of them. *y* is
-    the opening [mm], NaN where a reed has only a verdict.
+    ``measured``, ``room_rh_pct``, or ``moisture_pct`` of the cane with ``moisture_sd_pct``; for
+    fitting also ``lot`` and ``verdict``. Other columns are passed over. An array has the columns
+    ``diameter_mm``, ``gouge_mm`` and ``moisture_pct``, or the first ones of them. *y* is the
+    opening [mm], NaN where a reed has only a verdict.
 
     A prediction is of a reed of a lot not yet seen; rows without a date are as of the last
     judged reed. The rows of a table that is split by time must be in the order of time.
@@ -47,8 +49,10 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     Parameters
     ----------
     low_mm, high_mm : the wanted range; None where it is to be learned
-    usual_diameter_mm : about which the effects are centred; None for the median of the reeds
-    usual_gouge_mm, usual_moisture_pct : as that
+    usual_diameter_mm, usual_gouge_mm : about which the effects are centred; None for the median of
+        the reeds
+    usual_moisture_pct : as that
+    resolution_mm : how finely openings are read; coarser where they show it
     priors : what is believed before the first reed; None for the planner's own
     draws : from the posterior, for predictions
     random_state : seed of the draws
@@ -64,8 +68,9 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         high_mm: float | None = None,
         *,
         usual_diameter_mm: float | None = None,
-        usual_gouge_mm: float = 0.59,
+        usual_gouge_mm: float | None = None,
         usual_moisture_pct: float = USUAL_MOISTURE,
+        resolution_mm: float = 0.0,
         priors: Priors | None = None,
         draws: int = 400,
         random_state: int = 0,
@@ -75,6 +80,7 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         self.usual_diameter_mm = usual_diameter_mm
         self.usual_gouge_mm = usual_gouge_mm
         self.usual_moisture_pct = usual_moisture_pct
+        self.resolution_mm = resolution_mm
         self.priors = priors
         self.draws = draws
         self.random_state = random_state
@@ -106,13 +112,16 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         self.dated_ = "date" in table
         read = np.isfinite(seen.opening)
         self.all_dry_ = bool(seen.dry.any() and seen.dry[read].all())
-        usual = self.usual_diameter_mm
-        if usual is None:
-            usual = float(np.median((seen.diameter_low + seen.diameter_high) / 2))
+        middle = (seen.diameter_low + seen.diameter_high) / 2
         self.fit_: OpeningFit = fit_opening(
             seen,
-            reference=Reference(usual, self.usual_gouge_mm, self.usual_moisture_pct),
+            reference=Reference(
+                _usual(self.usual_diameter_mm, middle, USUAL_DIAMETER),
+                _usual(self.usual_gouge_mm, seen.gouge, USUAL_GOUGE),
+                self.usual_moisture_pct,
+            ),
             wanted=(self.low_mm, self.high_mm),
+            resolution=self.resolution_mm,
             priors=self.priors or PRIORS,
         )
         return self
@@ -197,3 +206,10 @@ class OpeningRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             return np.zeros(len(day))
         days = (day - np.datetime64(last, "D")).astype(float)
         return np.where(np.isnat(day), 0.0, np.maximum(days, 0.0))
+
+
+def _usual(given: float | None, values: Floats, otherwise: float) -> float:
+    known = values[np.isfinite(values)]
+    if given is not None or not len(known):
+        return otherwise if given is None else given
+    return float(np.median(known))

@@ -58,7 +58,8 @@ def fitted(season):
 def test_it_is_the_model_of_the_planner(season, fitted):
     """The same effects, notes and draws as the planner's own call gives."""
     table, opening = season
-    reference = Reference(float(table["diameter_mm"].median()), 0.59, 8.5)
+    middle = table[["diameter_mm", "gouge_mm"]].median()
+    reference = Reference(*middle.tolist(), 8.5)
     own = fit_opening(observations_of(table, opening), reference=reference, wanted=WANTED)
     assert fitted.fit_.effects == own.effects
     assert fitted.fit_.notes == own.notes
@@ -97,7 +98,6 @@ def test_the_score_is_of_measured_openings_alone(season, fitted):
 
 def test_the_share_is_the_plans(fitted):
     """The chance of a good reed is that of the plan's own reckoning with the same draws."""
-    at = fitted.fit_.posterior.reference
     table = pd.DataFrame({"diameter_mm": [10.0, 11.0], "gouge_mm": 0.60, "moisture_pct": 7.0})
     share = share_in_range(
         fitted.fit_.draws(400, 0),
@@ -106,7 +106,6 @@ def test_the_share_is_the_plans(fitted):
         np.full((400, 1), 7.0),
         np.zeros(1),
     )
-    assert at.gouge == 0.59
     assert fitted.predict_share(table) == pytest.approx(share[0, :, 0], abs=5e-5)
 
 
@@ -146,6 +145,15 @@ def test_a_dry_reed_is_predicted_dry(season, fitted):
     assert dry - soaked == pytest.approx(PRIORS.dry.mean, abs=0.01)
     all_dry = OpeningRegressor(*WANTED).fit(season[0].assign(measured="dry"), season[1])
     assert np.ptp(all_dry.predict(both)) == 0.0
+
+
+def test_without_reeds_the_prior_predicts():
+    """An empty table: the middle of the range, and the prior's effect of the diameter."""
+    nothing = pd.DataFrame({"diameter_mm": np.empty(0)})
+    fitted = OpeningRegressor(*WANTED, draws=2000).fit(nothing, np.empty(0))
+    usual, round_one = fitted.predict(pd.DataFrame({"diameter_mm": [10.5, 10.0]}))
+    assert usual == pytest.approx(sum(WANTED) / 2, abs=0.005)
+    assert round_one - usual == pytest.approx(-0.5 * PRIORS.diameter.mean, abs=0.005)
 
 
 def test_the_order_of_the_table_does_not_matter(season, fitted):
