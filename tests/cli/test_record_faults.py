@@ -7,6 +7,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
@@ -168,6 +169,44 @@ def test_a_read_only_disk_answers_and_refuses_entries(small_disk: Path):
         is_told(planner(small_disk, *words), "can't be written", "Check that you may write")
     is_told(planner(small_disk, "backup"), "can't be written")
     assert planner(small_disk, "export", "reeds").stdout.count("\n") == 4
+
+
+@contextmanager
+def as_nobody() -> Iterator[None]:
+    """Be a user who owns nothing, where this one may do all."""
+    root = not os.geteuid()
+    if root:
+        os.seteuid(65534)
+    try:
+        yield
+    finally:
+        if root:
+            os.seteuid(0)
+
+
+def test_a_folder_without_the_right_to_write_answers_and_refuses_entries(tmp_path: Path):
+    """The record of another user, or a folder closed by oneself."""
+    # What is loaded when first needed may lie where only this user reads.
+    words_of_all = [("export", "reeds"), *WRITING, ("backup",)]
+    other = tmp_path / "other"
+    other.mkdir()
+    workshop(other, 1)
+    for words in words_of_all:
+        planner(other, *words)
+    with tempfile.TemporaryDirectory() as name:  # pytest's own folders are closed to others
+        shop = workshop(Path(name), 3)
+        for path in (shop, *shop.rglob("*")):
+            path.chmod(0o555 if path.is_dir() else 0o444)
+        try:
+            with as_nobody():
+                done = [planner(shop, *words) for words in words_of_all]
+        finally:
+            for path in (shop, *shop.rglob("*")):
+                path.chmod(0o755)
+        assert done[0].stdout.count("\n") == 4
+        for refused in done[1:]:
+            is_told(refused, "can't be written")
+        assert planner(shop, "export", "reeds").stdout == done[0].stdout
 
 
 def test_a_locked_record_is_told_and_left_alone(shop: Path, monkeypatch: pytest.MonkeyPatch):
