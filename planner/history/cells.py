@@ -198,6 +198,8 @@ def _meant(value: float, low: float, high: float) -> str:
             return f". Was {round(value * factor, digits):g} meant?"
     if value and low <= value * MM_IN_AN_INCH <= high:
         return f'. If it is in inches, write {value:g}" or say so in the heading'
+    if low <= value * MM_IN_AN_INCH / 1000 <= high:
+        return ". If it is in thousandths of an inch, say so in the heading"
     return ""
 
 
@@ -247,10 +249,13 @@ def _time(reader: Reader, column: Column, cell: Any) -> datetime:
 def in_zone(point: datetime, zone: str, today: date) -> datetime:
     """Return a point in time as UTC; one without an offset is the clock of *zone*.
 
+    In the hour that the clock skips, and in the first of the two that it gives twice, the offset
+    from before the change holds: a logger that keeps winter time goes on so.
+
     Raises
     ------
     BadValue
-        If it lies after the end of *today* there, or the clock skipped it.
+        If it lies after the end of *today* there.
     """
     there = ZoneInfo(zone)
     aware = point if point.tzinfo is not None else point.replace(tzinfo=there)

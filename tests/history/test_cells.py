@@ -42,6 +42,7 @@ def test_a_diameter_is_read(reader: Reader, cell: object, value: float | None):
         ("105", r"must be from 7\.6 to 13\.8 mm\. Was 10\.5 meant\?"),
         ("1040", r"Was 10\.4 meant\?"),
         ("1.04", r"Was 10\.4 meant\?"),
+        ("410", "If it is in thousandths of an inch, say so in the heading"),
         ("0.41", r'If it is in inches, write 0\.41" or say so in the heading'),
         ("-10.4", r"must be from 7\.6"),
         ("tight", r"must be a number from 7\.6 to 13\.8 mm$"),
@@ -139,6 +140,8 @@ def test_a_week_begins_on_a_monday(reader: Reader):
         ("2026-07-01T08:00:00Z", datetime(2026, 7, 1, 8, tzinfo=UTC)),
         ("2026-07-01T08:00+05:30", datetime(2026, 7, 1, 2, 30, tzinfo=UTC)),
         ("25.07.2026 08:00", datetime(2026, 7, 25, 6, tzinfo=UTC)),
+        ("2026-03-29 02:30", datetime(2026, 3, 29, 1, 30, tzinfo=UTC)),  # the hour that is skipped
+        ("2026-10-25 02:30", datetime(2026, 10, 25, 0, 30, tzinfo=UTC)),  # of two, the first
         (datetime(2026, 1, 1, 8), datetime(2026, 1, 1, 7, tzinfo=UTC)),  # noqa: DTZ001
     ],
 )
