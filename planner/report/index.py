@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 from html.parser import HTMLParser
+from itertools import groupby
+from operator import attrgetter
 from pathlib import Path
 
 from planner import __version__
@@ -25,7 +27,8 @@ def render_index(folder: Path, *, dates: str = "dmy") -> str:
     """Return a page that lists the pages of the folder, newest first and by name within a day."""
     pages = sorted(pages_in(folder), key=lambda entry: entry.file)
     pages.sort(key=lambda entry: entry.made_for or date.min, reverse=True)
-    return page("index.html.jinja", dates=dates, pages=pages, version=__version__)
+    days = [(day, list(made)) for day, made in groupby(pages, key=attrgetter("made_for"))]
+    return page("index.html.jinja", dates=dates, days=days, version=__version__)
 
 
 def pages_in(folder: Path) -> list[Listed]:

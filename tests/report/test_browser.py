@@ -32,7 +32,9 @@ def long_names() -> PlanDocument:
     return replace(document, workshop=replace(document.workshop, name=LONG))
 
 
+SAMPLE = Path(__file__).parents[2] / "reports" / "sample-plan.html"
 PAGES = {
+    "sample": lambda: SAMPLE.read_text(encoding="utf-8"),
     "usual": lambda: everything(invented.plan_document()),
     "one-week": lambda: everything(invented.plan_document(1, ("Aldermoor",))),
     "year": lambda: everything(invented.plan_document(52, ("Aldermoor",))),
@@ -68,6 +70,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize(
     ("name", "width", "scheme"),
     [
+        ("sample", 1000, "dark"),
+        ("sample", 360, "light"),
         ("usual", 1000, "light"),
         ("usual", 320, "dark"),
         ("year", 1000, "dark"),
@@ -123,7 +127,7 @@ def test_nothing_is_wider_than_a_small_phone(
     assert browser.run("return document.documentElement.scrollWidth") <= 320
 
 
-@pytest.mark.parametrize("name", ["usual", "year", "no-history"])
+@pytest.mark.parametrize("name", ["sample", "usual", "year", "no-history"])
 def test_a_phones_first_screen_answers_the_week(browser: Browser, folder: Path, name: str):
     """Diameter, gouge, how sure and for which week stand on 360 by 640 px without scrolling."""
     browser.show(folder / f"{name}.html", width=360, height=640)
@@ -238,7 +242,7 @@ def test_no_sheet_is_nearly_empty(
     browser: Browser, tmp_path: Path, paper: str, size: tuple[float, float]
 ):
     """The sample's page: no sheet for the sake of a line or two; the last may be what is left."""
-    browser.show(Path(__file__).parents[2] / "reports" / "sample-plan.html")
+    browser.show(SAMPLE)
     sheets = browser.printed(tmp_path / f"{paper}.pdf", size)
     lines = [len([line for line in sheet.splitlines() if line.strip()]) for sheet in sheets]
     assert min(lines[:-1]) >= 12, lines
