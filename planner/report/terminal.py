@@ -135,6 +135,7 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
     yield from _watch(answer)
     if answer["spells"] or answer["prepare"] or answer["watch"]:
         yield ""
+    yield from labelled("Season", answer["basis"]["season_worth"])
     yield from labelled("Rests on", _basis(answer["basis"]))
 
 

@@ -94,6 +94,7 @@ def test_the_plan_in_a_terminal_keeps_to_eighty_columns(workshop: str):
     assert result.exit_code == 0
     table = result.stdout.split("\nPage:")[0]
     assert max(map(len, table.splitlines())) <= 80
+    assert "following the season is worth about" in " ".join(result.stdout.split())
 
 
 def test_the_plan_as_json_has_the_promised_keys(workshop: str):
