@@ -1,7 +1,7 @@
 """The tables of a season's review, alike in the terminal and on the page."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.plan.documents import Spread
 from planner.plan.review_documents import (
@@ -50,18 +50,25 @@ def week_table(document: ReviewDocument, order: str, *, every: bool) -> Table:
     """Return predicted and seen, advised and taken by week; *every* one, or those with reeds."""
     weeks = [week for week in document.weeks if every or week.reeds]
     places = len({week.place for week in weeks}) > 1
-    headings = ("week of", "reeds", "expected", "seen", "advised mm", "taken", "room %", "came")
+    where = ("place",) if places else ()
+    headings = ("reeds", "expected", "seen", "advised mm", "taken", "room %", "came")
     return Table(
         "Week by week",
-        (*headings, "place") if places else headings,
-        tuple((*_week(week, order), *((week.place,) if places else ())) for week in weeks),
+        ("week of", *where, *headings),
+        tuple(
+            (
+                short_day(week.week_start, order),
+                *((week.place,) if places else ()),
+                *_week(week),
+            )
+            for week in weeks
+        ),
     )
 
 
-def _week(week: ReviewWeek, order: str) -> tuple[str, ...]:
+def _week(week: ReviewWeek) -> tuple[str, ...]:
     advised, room = week.diameter_mm, week.room_rh_pct
     return (
-        short_day(week.week_start, order),
         str(week.reeds),
         share(week.predicted_share),
         share(week.seen_share),
@@ -84,7 +91,8 @@ def group_tables(document: ReviewDocument) -> Iterator[Table]:
     if document.by_lot:
         yield _groups("By lot", "lot", document.by_lot)
     if document.by_diameter:
-        yield _groups("By class of diameter", "diameter mm", document.by_diameter)
+        classes = [replace(c, name=c.name.replace("-", DASH)) for c in document.by_diameter]
+        yield _groups("By class of diameter", "diameter mm", classes)
 
 
 def _groups(caption: str, heading: str, groups: Sequence[Group]) -> Table:
