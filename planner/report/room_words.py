@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from planner.report.terminal import wrapped
 from planner.report.words import NBSP, counted, listed, number, percent, temperature, week_of
 from planner.room.findings import LEARNED, Range, RoomKnown
 from planner.room.model import RoomFit
@@ -33,17 +34,17 @@ SALT = (
 
 def room_lines(known: RoomKnown, *, dates: str = "dmy", fahrenheit: bool = False) -> Iterator[str]:
     """Yield the answer for a terminal."""
-    yield f"The room in {known.place}: {rests_on(known)}"
-    for sentence in found_sentences(known, fahrenheit=fahrenheit):
-        yield f"  {sentence}"
-    for sentence in mind_sentences(known):
-        yield f"  {sentence}"
+    yield from wrapped(f"The room in {known.place}: {rests_on(known)}")
+    said = (*found_sentences(known, fahrenheit=fahrenheit), *mind_sentences(known))
+    for sentence in said:
+        yield from wrapped(sentence, indent="  ")
     if known.weeks:
         yield "  Relative humidity on the days read:"
     for week in known.weeks[-SHOWN_WEEKS:]:
         read, model = percent(week.read_rh_pct), percent(week.model_rh_pct)
         yield f"    {week_of(week.week_start, dates)}: read {read}, worked out {model}"
-    yield from wanted_sentences(known, fahrenheit=fahrenheit)
+    for sentence in wanted_sentences(known, fahrenheit=fahrenheit):
+        yield from wrapped(sentence)
 
 
 def rests_on(known: RoomKnown) -> str:

@@ -56,6 +56,18 @@ def labelled(label: str, text: str) -> list[str]:
     return lines if beside else [fitted(label), *lines]
 
 
+def wrapped(text: str, indent: str = "") -> list[str]:
+    """Return a sentence as lines, each after the first a little further in."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=f"{indent}  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
 def fitted(name: str) -> str:
     """Return a name, cut short where it is wider than the terminal."""
     return name if len(name) <= WIDTH else f"{name[: WIDTH - 1]}…"
