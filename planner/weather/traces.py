@@ -8,9 +8,13 @@ from numpy.typing import NDArray
 from planner.air.days import Days
 from planner.air.humidity import Floats
 from planner.weather.past import BRIDGED_DAYS
-from planner.weather.season import ALIKE, FULL_YEARS, YEAR, Season, two_rows
+from planner.weather.season import ALIKE, YEAR, Season, two_rows
 
 SHIFT_DAYS = 7  # a past year's trace may as well have come a week earlier or later
+SHIFTS_OF_ALL = 45  # days; of so many together may the traces of few years be shifted
+APART_DAYS = 60.0  # traces that far apart have nothing to do with each other
+EVENED = 1.0  # traces that the spread of the whole record counts for beside that of the days ahead
+LEAST_YEARS = 0.9  # of observed days, for their traces to serve
 MOST_YEARS = 40
 WHOLE = 0.9  # share of a trace's days that must have been observed
 
@@ -79,22 +83,51 @@ def draw_traces(
     members: int,
     generator: np.random.Generator,
 ) -> Floats:
-    """Return departures from the season on coming *days*, (2, members, days)."""
+    """Return departures from the season on coming *days*, (2, members, days).
+
+    Each member is a past year's trace of the same days, come a little earlier or later. Their mean
+    is taken out: by how much a few years' mean of one day is off the season is chance, as the
+    season was learned from all their days. About their own mean they spread less than about the
+    true one, by sqrt((n - 1) / n) as in the estimate of a variance, and are widened by that.
+    """
     years = _usable_years(past, days)
-    if past.years < FULL_YEARS * 0.9 or len(years) < round(FULL_YEARS) - 1:
+    if past.years < LEAST_YEARS or not len(years):
         return _drawn(season, len(days), members, generator)
-    back = years[np.arange(members) % len(years)]
-    width = 2 * SHIFT_DAYS + 1
-    shift = (np.arange(members) // len(years)) % width - SHIFT_DAYS
+    back, shift, alone = _picked(years, members)
     source = _within(
         past, days[None, :] - np.rint(back * YEAR).astype(int)[:, None] + shift[:, None]
     )
     values = past.values[:, source[generator.permutation(members)]]
-    # By how much the few years' mean of one day is off the season is chance, as the season was
-    # learned from all their days. About their own mean they spread less than about the true one,
-    # by sqrt((n - 1) / n), as in the estimate of a variance.
     about = values - values.mean(axis=1, keepdims=True)
-    return np.asarray(about * np.sqrt(len(years) / (len(years) - 1.0)))
+    about = about * np.sqrt(alone / (alone - 1.0))
+    return np.asarray(about * _evened(past, about.var(axis=1), alone)[:, None, :])
+
+
+def _evened(past: Anomalies, variance: Floats, alone: float) -> Floats:
+    """By how much to widen or narrow each day, (2, days): a calm week may have been chance.
+
+    Its *variance* (2, days) is drawn towards that of the whole record by as much as one more
+    trace would.
+    """
+    whole = past.values[:, past.observed].var(axis=1)[:, None]
+    drawn = (alone * variance + EVENED * whole) / (alone + EVENED)
+    return np.asarray(np.sqrt(drawn / np.maximum(variance, 1e-12)))
+
+
+def _picked(
+    years: NDArray[np.int64], members: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64], float]:
+    """How many years back each member lies and by how many days it is shifted, (members,) both.
+
+    Few years are shifted by more, so that they give as many traces as many do; the last value is
+    for how many traces that have nothing to do with each other they stand.
+    """
+    most = max(SHIFT_DAYS, round(SHIFTS_OF_ALL / len(years)))
+    turn = np.arange(members) // len(years)
+    rounds = max(members // len(years), 1)
+    shift = np.rint(np.linspace(-most, most, rounds))[turn % rounds] if rounds > 1 else 0.0 * turn
+    apart = 1.0 + 2.0 * most / APART_DAYS
+    return years[np.arange(members) % len(years)], shift.astype(np.int64), len(years) * apart
 
 
 def _usable_years(past: Anomalies, days: NDArray[np.int64]) -> NDArray[np.int64]:
