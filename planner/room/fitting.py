@@ -23,8 +23,8 @@ TURNS = 12
 SETTLED = 0.02  # of a posterior deviation
 FAR_OFF = 3.0  # standard deviations after which a reading counts less
 
-# The misfit's size before any reading: median; its logarithm has this deviation. Weekly means of
-# houses lie 3-5 % RH off models of this kind without a reading, see the benchmark.
+# The misfit's size before any reading: median; its logarithm has this deviation. A guess: slow and
+# quick together leave weekly means 2-3 % RH off, hygrometers being good to 2-3 % themselves.
 HUMIDITY_MISFIT = Misfit(slow=3.0, quick=2.0)  # %
 TEMPERATURE_MISFIT = Misfit(slow=0.8, quick=0.7)  # °C
 LOG_DEVIATION = 0.5

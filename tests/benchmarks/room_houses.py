@@ -16,8 +16,8 @@ and the rest are reckoned all the same. Times with an offset count as UTC, other
 The model is fitted on the first part of each log (--fit, a share of its span) and asked for the
 rest under the outdoor weather as it was; likewise with nothing known of the room, and after twelve
 spot readings. Printed for each: mean absolute error in % RH by the week, day and hour (the day's
-mean held through its hours), bias, correlation of the weeks, and the share of weeks and of days
-within the 80 % interval. The rivals: the outdoor humidity as it is; the outdoor vapour warmed to
+mean held through its hours), bias, correlations, and the share of weeks, days and hours within
+the 80 % interval. The rivals: the outdoor humidity as it is; the outdoor vapour warmed to
 21 °C, nothing added; the mean of the first part; a linear regression (scikit-learn) on the outdoor
 temperature and vapour of the day and of the last days, trained on the first part.
 
@@ -86,7 +86,7 @@ def report(results: list[Result], write: Callable[[str], None]) -> None:
     if long and len(long) < len(results):
         groups[f"the {len(long)} logs of a year or more"] = long
     for name, group in groups.items():
-        write(f"\nmean of {name}, % RH (r: correlation of the weeks; in: share within 80 %)")
+        write(f"\nmean of {name}, % RH (r: correlation, in: share within 80 %)")
         table = summary(group).map(lambda x: "" if pd.isna(x) else f"{x:.2f}")
         write(table.to_string())
     means = summary(long or results)["week"]

@@ -10,7 +10,7 @@ from planner.air.days import Air
 from planner.air.humidity import relative_humidity
 from planner.room.knowledge import RoomKnowledge
 from planner.room.model import fit_room, indoor
-from planner.room.readings import Readings
+from planner.room.readings import SWING_HUMIDITY, Readings
 
 Values = NDArray[np.float64]
 Scores = dict[str, float]
@@ -91,6 +91,8 @@ def scores(log: Log, said: pd.Series, begin: pd.Timestamp) -> Scores:
         "hour": float(np.abs(held - hourly.to_numpy(float)).mean()),
         "bias": float(off.mean()),
         "r": float("nan") if flat else float(weekly["said"].corr(weekly["seen"])),
+        "r day": float("nan") if flat else float(both["said"].corr(both["seen"])),
+        "r hour": float("nan") if flat else float(np.corrcoef(held, hourly)[0, 1]),
     }
 
 
@@ -101,11 +103,24 @@ def weeks(days: pd.DataFrame) -> pd.DataFrame:
 
 
 def coverage(log: Log, days: pd.DatetimeIndex, members: Values, begin: pd.Timestamp) -> Scores:
-    """Return the share of weeks and of days inside the members' 80 % interval."""
+    """Return the share of weeks, days and hours inside the members' 80 % interval.
+
+    The hours' interval is the day's, widened by the usual swing within a day.
+    """
     frame = pd.DataFrame(members.T, index=days)
     frame["seen"] = log.humidity
     daily = frame.dropna().loc[begin:]
-    return {"weeks in": _inside(weeks(daily)), "days in": _inside(daily)}
+    hourly = log.hours["indoor_pct"].loc[begin:].dropna()
+    hourly = hourly[hourly.index.normalize().isin(daily.index)]
+    of_day = daily.drop(columns="seen").reindex(hourly.index.normalize()).to_numpy()
+    swing = np.random.default_rng(0).normal(0.0, SWING_HUMIDITY, of_day.shape)
+    hours = pd.DataFrame(of_day + swing, index=hourly.index)
+    hours["seen"] = hourly
+    return {
+        "weeks in": _inside(weeks(daily)),
+        "days in": _inside(daily),
+        "hours in": _inside(hours),
+    }
 
 
 def _inside(frame: pd.DataFrame) -> float:
