@@ -152,4 +152,6 @@ def _answer(entered: Entered) -> dict[str, Any]:
         answer |= {"table": entered.added.table, "row": row_dict(entered.added.row)}
     if entered.undone is not None:
         answer["undone"] = difference_dict(entered.undone.difference)
+    if entered.added is None and entered.undone is None:
+        answer["staying"] = dict(entered.staying)
     return answer

@@ -245,6 +245,23 @@ def test_answers_as_json(shop: Path):
     assert answers[5]["undone"] is None
 
 
+def test_lines_as_json_are_one_object_each(shop: Path):
+    """A row, the words that stay, and a row taken back."""
+    typed = "10.4 good\nlot=B\nundo\n"
+    text = planner(shop, "add", "reed", "--json", *TODAY, typed=typed).stdout
+    answers = []
+    while text.strip():
+        answer, end = json.JSONDecoder().raw_decode(text)
+        answers.append(answer)
+        text = text[end:].lstrip()
+    assert [sorted(answer) for answer in answers] == [
+        ["row", "schema_version", "table"],
+        ["schema_version", "staying"],
+        ["schema_version", "undone"],
+    ]
+    assert answers[1]["staying"] == {"lot": "B"}
+
+
 def test_an_entry_at_the_bench_loads_nothing_heavy(shop: Path):
     """Neither numpy nor pandas nor httpx, by options and by lines."""
     program = (
