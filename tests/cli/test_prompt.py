@@ -23,7 +23,7 @@ longitude = 13.4
 timezone = "Europe/Berlin"
 """
 CTRL_C, CTRL_D, UP = "\x03", "\x04", "\x1b[A"
-PATIENCE = 8.0  # seconds
+PATIENCE = 30.0  # seconds
 
 
 class Terminal:
