@@ -21,7 +21,7 @@ from planner.report.review_tables import (
     week_table,
     worth,
 )
-from planner.report.terminal import labelled, table
+from planner.report.terminal import WIDTH, fitted, labelled, table
 from planner.report.words import (
     bare_span,
     counted,
@@ -35,6 +35,7 @@ from planner.report.words import (
 )
 
 LOTS_SHOWN = 8
+NAMES = ("place", "lot", "what moved the missed reeds")  # columns that a maker's names fill
 FEW_WEEKS = 4  # below which the mean of the season is hardly more than the weeks themselves
 
 
@@ -118,7 +119,7 @@ def _weeks(document: ReviewDocument, order: str) -> Iterator[str]:
     shown = week_table(document, order, every=False)
     if not shown.rows:
         return
-    yield from table(shown.headings, shown.rows)
+    yield from _fitting(shown)
     silent = sum(not week.reeds for week in document.weeks)
     if silent:
         yield f"{counted(silent, 'week')} without judged reeds left out."
@@ -132,8 +133,23 @@ def _tables(document: ReviewDocument) -> Iterator[str]:
     shown += [error_table(document.errors)] if document.errors else []
     shown += [miss_table(document.misses)] if document.misses else []
     for one in shown:
-        yield from table(one.headings, one.rows)
+        yield from _fitting(one)
         yield ""
+
+
+def _fitting(shown: Table) -> list[str]:
+    """The lines of a table, long names cut so that none is wider than a terminal."""
+    lines = table(shown.headings, shown.rows)
+    over = max(map(len, lines)) - WIDTH
+    if over <= 0:
+        return lines
+    names = [i for i, heading in enumerate(shown.headings) if heading in NAMES]
+    room = {i: max(len(row[i]) for row in shown.rows) - over for i in names[-1:]}
+    rows = [
+        tuple(fitted(cell, room.get(i, len(cell))) for i, cell in enumerate(row))
+        for row in shown.rows
+    ]
+    return table(shown.headings, rows)
 
 
 def calibration_sentence(found: Calibration) -> str:

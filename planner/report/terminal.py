@@ -68,9 +68,9 @@ def wrapped(text: str, indent: str = "") -> list[str]:
     )
 
 
-def fitted(name: str) -> str:
-    """Return a name, cut short where it is wider than the terminal."""
-    return name if len(name) <= WIDTH else f"{name[: WIDTH - 1]}…"
+def fitted(name: str, room: int = WIDTH) -> str:
+    """Return a name, cut short where it is wider than the terminal, or than the *room* given."""
+    return name if len(name) <= room else f"{name[: max(room, 2) - 1]}…"
 
 
 def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]:

@@ -167,3 +167,21 @@ def test_outlook_and_room_say_how_far_off_they_were():
     few = plain(outlook_sentence(OutlookScore("Saltreed", 1, 1.1, 1.1, 1.0, 1.0, 0.0)))
     assert few.endswith("1 of 1 week within the interval that promised 80 in 100.")
     assert "read +0.5 %" in plain(room_sentence(RoomScore("Quillhaven", 27, 80, 0.5, 2.2)))
+
+
+def test_long_names_are_cut_to_a_terminal(document: ReviewDocument):
+    """A place, a lot and a cause of forty letters; the page has them whole."""
+    name = "Weisswassermuehlenwerkstatt-an-der-Strasse"
+    weeks = (*document.weeks, replace(document.weeks[3], place=name))
+    groups = tuple(replace(group, name=f"{name}-{i}") for i, group in enumerate(document.by_lot))
+    misses = tuple(replace(cause, what=name) for cause in document.misses)
+    long = replace(
+        document,
+        weeks=weeks,
+        by_lot=groups,
+        by_place=(*document.by_place, groups[0]),
+        misses=misses,
+    )
+    lines = list(review_lines(long, "dmy"))
+    assert max(map(len, lines)) <= 80
+    assert sum("…" in line for line in lines) > 2
