@@ -21,31 +21,36 @@ from planner.weather.hours import Hours, mended
 
 FILL = (-99.0, -99.9, -999.0, -999.9, -9999.0, 999.9, 9999.0, 9999.9, 999.0)
 HEADING_WITHIN = 80  # lines; archives put a few of their own before it
+SPACES = r"\s+"
 WHOLE = 0.75  # share of the usual number of values that a day must have
 MOST_DAILY_MEAN_C = 55.0  # above it a column of daily means is in Fahrenheit
-DATE = r"(date|day|time|timestamp|datetime|date_time|valid|yyyymmdd|time_hour)"
+DATE = r"((local|utc)_?)?(date|day|time|timestamp|date_?time|valid|yyyymmdd|time_hour|mess_datum)"
 YEAR, MONTH, DAY_OF = r"(year|yr|yyyy)", r"(month|mo|mm|mon)", r"(day|dy|dd|dom)"
 DAY_OF_YEAR = r"(doy|dayofyear|day_of_year|yday|jday)"
+MEAN = r"((daily|hourly)_?)?((mean|avg|average)_?)?(air_?)?"
+OF_THE_DAY = r"(_?2m)?(_?(mean|avg|average))?"
 TEMPERATURE = (
-    r"(mean_|avg_|air_)?(temp|temperature|t|ta|tair|t2m|tas|tmean|tavg|temp_c|drybulb|dry_bulb|tm)"
-    r"(_(temperature|temp))?(_?2m)?(_?(mean|avg|average))?"
+    rf"{MEAN}(temp|temperature|t|ta|tair|t2m|tas|tmean|tavg|temp_c|dry_?bulb|tm|tmk|tt_tu|tdry)"
+    rf"(_?(temperature|temp))?{OF_THE_DAY}"
 )
-LOWEST = r"(tmin|t_?min|temp_?min|min_?temp|temperature_2m_min|t2m_min|tasmin|tn|mintemp)"
-HIGHEST = r"(tmax|t_?max|temp_?max|max_?temp|temperature_2m_max|t2m_max|tasmax|tx|maxtemp)"
+LOWEST = (
+    r"(t_?min|(temp|temperature)_?min|min_?(temp|temperature)|(temperature_|t)2m_min|tasmin|tn)"
+)
+HIGHEST = (
+    r"(t_?max|(temp|temperature)_?max|max_?(temp|temperature)|(temperature_|t)2m_max|tasmax|tx)"
+)
 DEW = (
-    r"(mean_|avg_)?(dew|dewp|dptp|tdew|td|d2m|dew_?point|dew_?point_temperature|dwpt|tdmean|dpt"
-    r"|t2mdew)(_?2m)?(_?(temperature|temp))?(_?(mean|avg))?"
+    rf"{MEAN}(dew|dewp|dptp|tdew|td|d2m|dew_?point|dwpt|tdmean|dpt|t2mdew)"
+    rf"(_?(temperature|temp))?{OF_THE_DAY}"
 )
 HUMIDITY = (
-    r"(mean_|avg_)?(rh|rhum|humid|humidity|relative_?humidity|hurs|rhmean|hum|rh2m|relhum|rhavg)"
-    r"(_?2m)?(_?(mean|avg|average))?"
+    rf"{MEAN}(rh|rhum|humid|humidity|rel(ative)?_?hum(idity)?|hurs|rhmean|hum|rh2m|rhavg|upm|rf_tu)"
+    rf"{OF_THE_DAY}"
 )
-VAPOUR = (
-    r"(vap|vp|ea|e|vapou?r|vapou?r_?press(ure)?|actual_?vapou?r_?pressure|vpr|avp)(_?(mean|avg))?"
-)
+VAPOUR = rf"{MEAN}(vap|vp|ea|e|(actual_?)?vapou?r(_?press(ure)?)?|vpr|avp|vpm){OF_THE_DAY}"
 UNIT = re.compile(
-    r"[_ ]?[(\[]?(°?c|degc|celsius|°?f|degf|fahrenheit|k|kelvin|%|pct|percent|hpa|kpa|pa|mb|mbar)"
-    r"[)\]]?$"
+    r"(?:[_ ]+|[_ ]*[(\[]|(?=[°%]))"
+    r"(°?c|degc|celsius|°?f|degf|fahrenheit|k|kelvin|%|pct|percent|hpa|kpa|pa|mb|mbar)[)\]]?$"
 )
 KINDS = {
     "date": DATE, "year": YEAR, "month": MONTH, "day": DAY_OF, "doy": DAY_OF_YEAR,
@@ -59,12 +64,17 @@ class Unreadable(Exception):
 
 
 def sites(folder: Path, *, lowest_for_dew: bool = False) -> Iterator[tuple[str, Days | Unreadable]]:
-    """Yield the name and days of each place under a folder; files of single years are joined."""
+    """Yield the name and days of each place under a folder.
+
+    Files of single years are joined, whether the year stands in their names or in their folder's.
+    """
     groups: dict[str, list[Path]] = defaultdict(list)
     for path in sorted(p for p in folder.rglob("*") if p.is_file() and p.name[0] != "."):
         name = re.sub(r"(\.(csv|txt|tsv|dat|gz|isd|lite|op))+$", "", path.name, flags=re.I)
         station = re.sub(r"[-_. ]?(19|20)\d\d$", "", name) or path.parent.name
-        groups[str(path.parent.relative_to(folder) / station)].append(path)
+        above = path.parent.relative_to(folder).parts
+        kept = [part for part in above if not re.fullmatch(r"(19|20)\d\d", part)]
+        groups["/".join([*kept, station])].append(path)
     for name, paths in groups.items():
         try:
             yield name, joined([days_of(path, lowest_for_dew=lowest_for_dew) for path in paths])
@@ -142,23 +152,32 @@ def _isd_lite(text: str) -> pd.DataFrame:
 def _table(text: str, *, lowest_for_dew: bool) -> pd.DataFrame:
     lines = text.splitlines()
     for number, line in enumerate(lines[:HEADING_WITHIN]):
-        for sep in (",", ";", "\t", "|", r"\s+"):
-            columns = _columns(
-                [
-                    cell.strip(' "')
-                    for cell in re.split(re.escape(sep) if sep == "|" else sep, line.strip())
-                ]
-            )
+        for sep in (",", ";", "\t", "|", SPACES):
+            cells = line.split() if sep == SPACES else line.split(sep)
+            columns = _columns([cell.strip(' "#') for cell in cells])
             if _enough(columns, lowest_for_dew=lowest_for_dew):
-                body = "\n".join(lines[number:])
-                table = pd.read_csv(
-                    io.StringIO(body), sep=sep, engine="python" if sep == r"\s+" else "c",
-                    on_bad_lines="skip", skipinitialspace=True, index_col=False,
-                )  # fmt: skip
-                found = {kind: table[table.columns[i]] for kind, i in columns.items()}
-                units = {kind: _unit(str(table.columns[i])) for kind, i in columns.items()}
-                return _air(found, units)
-    raise Unreadable("no heading with a date, a temperature and a humidity in its first lines")
+                return _air(*_body(lines[number:], sep, columns))
+    first = next((line for line in lines if line.strip()), "")[:60]
+    raise Unreadable(
+        "no heading with a date, a temperature and a humidity in its first lines; it begins "
+        f"with: {first}"
+    )
+
+
+def _body(
+    lines: list[str], sep: str, columns: dict[str, int]
+) -> tuple[dict[str, pd.Series], dict[str, str]]:
+    """Return the columns of a table by kind, and their units as the heading names them."""
+    table = pd.read_csv(
+        io.StringIO("\n".join(lines)),
+        sep=sep,
+        engine="python" if sep == SPACES else "c",
+        on_bad_lines="skip",
+        skipinitialspace=sep != "\t",
+        index_col=False,
+    )
+    found = {kind: table[table.columns[i]] for kind, i in columns.items()}
+    return found, {kind: _unit(str(table.columns[i])) for kind, i in columns.items()}
 
 
 def _columns(heading: list[str]) -> dict[str, int]:
@@ -255,7 +274,8 @@ def _time(found: dict[str, pd.Series], values: dict[str, pd.Series]) -> pd.Serie
         {"year", "month"} <= found.keys() and "day" in found and _small(values.get("day"))
     ):
         text = found["date"].astype(str).str.strip().str.removesuffix(".0")
-        form = "%Y%m%d" if text.str.fullmatch(r"\d{8}").mean() > 0.9 else "mixed"
+        forms = (("%Y%m%d", r"\d{8}"), ("%Y%m%d%H", r"\d{10}"), ("mixed", r".*"))
+        form = next(form for form, signs in forms if text.str.fullmatch(signs).mean() > 0.9)
         stamps = pd.to_datetime(text, format=form, errors="coerce", utc=True)
         if stamps.notna().mean() > 0.5:
             return stamps.dt.tz_localize(None)

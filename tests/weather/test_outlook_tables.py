@@ -37,6 +37,15 @@ FORMS = {
     "a preamble": "latitude,longitude,elevation\n50.1,8.2,100\n\n"
     "time,temperature_2m_mean (°C),dew_point_2m_mean (°C)\n" + rows(DATES, WARM, DEW),
     "lowest and highest": "date,tmin,tmax,rhum\n" + rows(DATES, (15, 5.5), (25, 15.5), HUMID),
+    "an index before": "\tDay\tMonth\tYear\tT2M\tRH2M\n"
+    + rows((0, 1), (1, 2), (6, 6), (2001, 2001), WARM, HUMID, separator="\t"),
+    "a weather service's own": "STATIONS_ID;MESS_DATUM;QN_4; TMK; UPM;eor\n"
+    + rows((44, 44), (20010601, 20010602), (3, 3), WARM, HUMID, ("eor", "eor"), separator=";"),
+    "words run together": "DATE,DailyAverageDryBulbTemperature,DailyAverageDewPointTemperature\n"
+    + rows(DATES, WARM, DEW),
+    "months by name": '"STATION","DAY","TEMPERATURE_MIN","TEMPERATURE_MAX","VAPOURPRESSURE"\n'
+    + rows((7, 7), ("01-JUN-01", "02-JUN-01"), (15, 5.5), (25, 15.5), VAPOUR / 100),
+    "units in brackets": "Date/Time,Mean Temp (°C),Rel Hum (%)\n" + rows(DATES, WARM, HUMID),
     "dates in one number": "yyyymmdd,tavg,rh\n" + rows((20010601, 20010602), WARM, HUMID),
 }
 
@@ -66,6 +75,18 @@ def test_years_of_a_station_are_joined_and_missing_hours_make_a_day_missing(tmp_
     assert name == "725300"
     assert days.day.astype(str).tolist() == ["2001-06-01", "2001-06-03", "2002-06-01", "2002-06-03"]
     np.testing.assert_allclose(dew_point(days.vapour_pressure), 12.0, atol=1e-6)
+
+
+def test_a_station_in_folders_of_years_is_one_place(tmp_path):
+    """As archives lay them out."""
+    for year in ("2001", "2002"):
+        (tmp_path / year).mkdir()
+        dates = [f"{year}-06-01", f"{year}-06-02"]
+        text = "DATE,TEMP,DEWP\n" + rows(dates, WARM, DEW)
+        (tmp_path / year / "72530094846.csv").write_text(text)
+    ((name, days),) = list(sites(tmp_path))
+    assert name == "72530094846"
+    assert len(days) == 4
 
 
 def test_a_file_without_humidity_is_named_and_the_lowest_may_stand_in(tmp_path):
