@@ -71,7 +71,7 @@ def sites(folder: Path, *, lowest_for_dew: bool = False) -> Iterator[tuple[str, 
     groups: dict[str, list[Path]] = defaultdict(list)
     for path in sorted(p for p in folder.rglob("*") if p.is_file() and p.name[0] != "."):
         name = re.sub(r"(\.(csv|txt|tsv|dat|gz|isd|lite|op))+$", "", path.name, flags=re.I)
-        station = re.sub(r"[-_. ]?(19|20)\d\d$", "", name) or path.parent.name
+        station = re.sub(r"(^|[-_. ])(19|20)\d\d$", "", name) or path.parent.name
         above = path.parent.relative_to(folder).parts
         kept = [part for part in above if not re.fullmatch(r"(19|20)\d\d", part)]
         groups["/".join([*kept, station])].append(path)
