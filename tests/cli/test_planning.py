@@ -202,7 +202,7 @@ def test_a_new_workshop_without_weather_says_how_to_get_some(tmp_path: Path):
 
 
 def test_the_committed_sample_page_is_the_one_made_today(tmp_path: Path):
-    """If figures moved, python .ci/remake makes it anew, with its picture and the README's quotes."""
+    """If figures moved, python .ci/remake makes it anew, with its picture and README quotes."""
     run("demo", str(tmp_path / "own"))
     made = tmp_path / "own" / "reports" / f"plan-{TODAY}.html"
     assert made.read_bytes() == (SAMPLE.parent / "reports" / "sample-plan.html").read_bytes()
