@@ -135,6 +135,7 @@ def plan_document(
         "same_cane": SAME_CANE if len(places) > 1 else (),
         "stock": STOCK,
         "yields": YIELDS,
+        "prepare_notes": ("The record has nothing gouged or tied for 12 reeds, week of 23 Nov.",),
         "trials": ("Three pieces of 10.00–10.25 mm gouged to 0.60 mm would teach the most.",),
     }
     return PlanDocument(**{**given, **changes})  # type: ignore[arg-type]

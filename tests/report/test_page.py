@@ -346,6 +346,7 @@ def figures_of(document: PlanDocument) -> set[str]:
     for source in document.sources:
         found |= {source.attribution, source.licence}
     found |= {*document.warnings, *document.trials, *document.basis.notes}
+    found |= {*document.prepare_notes}
     found |= {cane.words for cane in document.same_cane}
     return {plain(figure) for figure in found}
 
