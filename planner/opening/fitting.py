@@ -44,18 +44,10 @@ def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Prio
     prior = hyper_prior(rows, wanted, priors)
     if len(rows) > MANY_ROWS:
         # A long history's latest part already says nearly all about the noise and the lots.
-        prior = replace(prior, start=fit_rows(latest(rows, MANY_ROWS), wanted, priors).state.hypers)
-    squares = np.array([getattr(priors, name) for name in EFFECTS[:3]], dtype=object)
-    setting = Setting(
-        rows,
-        priors,
-        level_prior(rows, prior, wanted, priors),
-        np.zeros(len(rows.block_day)),
-        np.array([normal.mean**2 + normal.sd**2 for normal in squares]),
-    )
-    setting = _with_slopes(setting, propagate(setting, prior.start))
-    peak = climb(Surface(setting, prior), prior.pack(prior.start), first_inverse(prior, len(rows)))
-    views = [_settled(view, prior) for view in _views(setting, prior, peak)]
+        late = latest(rows, MANY_ROWS)
+        view, *_ = _views_of(late, hyper_prior(late, wanted, priors), wanted, priors)
+        prior = replace(prior, start=view.peak.state.hypers)
+    views = _views_of(rows, prior, wanted, priors)
     parts: list[Component] = []
     for view in views:
         surface = Surface(view.setting, prior, view.peak.state)
@@ -71,6 +63,23 @@ class _View:
     setting: Setting
     peak: Peak
     weight: float
+
+
+def _views_of(
+    rows: Rows, prior: HyperPrior, wanted: tuple[float | None, float | None], priors: Priors
+) -> list[_View]:
+    """Return the views of a history at their best hyper-parameters, the likeliest first."""
+    effects = [getattr(priors, name) for name in EFFECTS[:3]]
+    setting = Setting(
+        rows,
+        priors,
+        level_prior(rows, prior, wanted, priors),
+        np.zeros(len(rows.block_day)),
+        np.array([normal.mean**2 + normal.sd**2 for normal in effects]),
+    )
+    setting = _with_slopes(setting, propagate(setting, prior.start))
+    peak = climb(Surface(setting, prior), prior.pack(prior.start), first_inverse(prior, len(rows)))
+    return [_settled(view, prior) for view in _views(setting, prior, peak)]
 
 
 def _settled(view: _View, prior: HyperPrior) -> _View:

@@ -81,11 +81,22 @@ class HyperPrior:
         """Return about how sharply the evidence of so many reeds bends, in the log and downwards.
 
         A start for the search: the spread from reed to reed bends it as in a normal sample, the
-        others little more than their priors.
+        limits of the range as verdicts of a spread about as wide do, the others little more than
+        their priors.
         """
-        own = {name: self._normal(name).sd ** -2 for name in self.active if name != "noise"}
-        noise = 4.0 * self.priors.noise.shape + reeds
-        return np.array([noise if n == "noise" else 2.0 * own[n] for n in self.active])
+        limits = 0.3 * reeds / self.start.noise**2
+        taught = {
+            "noise": 4.0 * self.priors.noise.shape + reeds,
+            "middle": limits,
+            "width": limits * (self.start.width / 2) ** 2,
+        }
+        return np.array(
+            [
+                taught.get(name, 0.0)
+                + (0.0 if name == "noise" else 2.0 * self._normal(name).sd ** -2)
+                for name in self.active
+            ]
+        )
 
     def _normal(self, name: str) -> Normal:
         if name in ("middle", "width"):
