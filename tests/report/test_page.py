@@ -252,9 +252,9 @@ def test_degrees_are_metric_and_fahrenheit_where_it_is_asked_for():
         plain(walk(render_plan(document, rooms=invented.ROOMS, fahrenheit=asked, **MADE)).text)
         for document, asked in ((invented.plan_document(), False), (invented.plan_document(), True))
     )
-    assert "20 °C" in celsius
+    assert "20.1 °C" in celsius
     assert "°F" not in celsius
-    assert "20 °C (68 °F)" in both
+    assert "20.1 °C (68.2 °F)" in both
 
 
 def test_last_season_is_told_by_quarters():
