@@ -14,10 +14,10 @@ TENTH = 1.2815515655446004  # standard normal 90th percentile
 
 # A CUSUM made for a shift of one spread, k = 1/2 of it, h = 5: a false alarm in 465 reeds on
 # average, a shift of one spread called after 10.4 of them. Montgomery, Introduction to
-# Statistical Quality Control, table 9.3 (from memory), and simulated in the tests. Of the whole rule
-# below, in use with a model that learns as it goes (tests/benchmarks/watch_runs.py, about 30,000
-# reeds where nothing changed): a note on all reeds once in some 900, one on a lot once in some 550,
-# most of these on lots that truly are off.
+# Statistical Quality Control, table 9.3 (from memory), and simulated in the tests.
+# Measured of the whole rule below, with a model that learns as it goes, over some 30,000 reeds
+# where nothing changed (tests/benchmarks/watch_runs.py): a note on all reeds once in about 900, one
+# on a lot once in about 500, four in five of these on lots that truly are off.
 SLACK, LIMIT, FALSE_ALARM_REEDS = 0.5, 5.0, 465
 # Calls of one side that follow within so many reeds are one run.
 ONE_RUN = 10
