@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from planner.history.dates import CLOCK_ALLOWED, DATE_ALLOWED, TwoWays, date_in, time_in
 from planner.history.tables import Column, TableLimits
+from planner.sheets.formulas import Formula
 
 Value: TypeAlias = str | float | int | date | datetime
 MM_IN_AN_INCH = 25.4
@@ -28,16 +29,6 @@ SIGNS |= {"% rh": "", "°f": "fahrenheit", "f": "fahrenheit", "pct": ""}
 
 class BadValue(ValueError):
     """A cell that can't be used; the text says what is allowed, in words."""
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A cell of a spreadsheet with a formula whose result isn't in the file, or with an error."""
-
-    text: str
-
-    def __str__(self) -> str:
-        return self.text
 
 
 @dataclass(frozen=True)

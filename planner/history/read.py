@@ -11,8 +11,8 @@ from planner.history.cells import Reader
 from planner.history.foreign import Foreign
 from planner.history.headings import ID, Headings, headings_of
 from planner.history.rows import row_of, shown
-from planner.history.sheets import Sheet, read_sheet
 from planner.history.tables import TABLES, Row, Table, TableLimits
+from planner.sheets.read import Sheet, read_sheet
 
 LARGEST_ID = 2**53
 

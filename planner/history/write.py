@@ -20,7 +20,7 @@ from planner.history.tables import TABLES, Row
 FORMATS = (".csv", ".xlsx", ".ods")
 # Signs at which a spreadsheet takes a cell of a CSV file for a formula, the wide ones of East
 # Asian keyboards among them: OWASP, CSV Injection (community page). An apostrophe before them
-# keeps the cell text; planner.history.sheets takes one apostrophe away again.
+# keeps the cell text; planner.sheets.read takes one apostrophe away again.
 FORMULA = re.compile(r"'*[=+\-@\uff1d\uff0b\uff0d\uff20]")
 
 # What XLSX takes for the code of a sign in a text (ECMA-376, ST_Xstring): _x000D_

@@ -15,10 +15,10 @@ import numpy as np
 from planner.air.days import WHOLE_DAY_HOURS, Days
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 from planner.errors import BadCell, TableError
+from planner.sheets.read import Sheet, read_sheet
 from planner.weather.columns import Columns, cell_problem, columns_of, number_of
 from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, filled_between, mended
-from planner.weather.sheets import Sheet, read_sheet
 from planner.weather.times import only_days, time_of, utc_times
 from planner.weather.typical import is_typical, read_typical
 
@@ -68,7 +68,9 @@ def read_weather(
     if is_typical(path):
         year = read_typical(path)
         return WeatherFile(year.days, "typical", year.notes, year.station)
-    sheet = read_sheet(path)
+    sheet = read_sheet(path, "weather")
+    if not sheet.rows:
+        raise TableError(f"{path.name} holds no rows; it needs a heading and rows below it.")
     columns = columns_of(sheet.heading, sheet.name, sheet.heading_row, renamed)
     problems = list(_problems(sheet, columns, dates))
     if problems:
@@ -79,7 +81,7 @@ def read_weather(
             tuple(problems),
         )
     days, notes = _days(sheet, columns, zone, dates)
-    return _until(WeatherFile(days, "observed", notes), last)
+    return _until(WeatherFile(days, "observed", (*sheet.notes, *notes)), last)
 
 
 def _problems(sheet: Sheet, columns: Columns, dates: str) -> Iterator[BadCell]:

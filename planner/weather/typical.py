@@ -15,10 +15,10 @@ import numpy as np
 from planner.air.days import Days
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 from planner.errors import TableError
+from planner.sheets.read import read_text
 from planner.weather.columns import number_of
 from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, mended
-from planner.weather.sheets import read_text
 
 NOMINAL_YEAR = 2001  # any year without a 29 February
 EPW_HEADING_LINES = 8

@@ -138,7 +138,7 @@ def test_a_thousand_bad_rows_are_counted_after_twenty(tmp_path):
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", "no rows"),
+        ("", "is empty"),
         ("time,temperature_c,rh_pct\n", "no rows"),
         ("time,temperature_c\n2026-01-05,5\n", "needed are time, temperature_c"),
         ("when,temp,humidity\n2026-01-05,5,80\n", "the columns are when, temp, humidity"),
@@ -154,10 +154,36 @@ def test_a_file_that_is_no_weather_table_is_refused_in_a_sentence(tmp_path, text
 
 def test_a_file_that_is_not_there_or_no_spreadsheet_is_told(tmp_path):
     """One sentence each."""
-    with pytest.raises(TableError, match="can't be read"):
+    with pytest.raises(TableError, match="There is no file"):
         read_weather(tmp_path / "none.csv", "Europe/Berlin")
+    cut = tmp_path / "garden.xlsx"
+    cut.write_bytes(b"PK\x03\x04 no sheet")
     with pytest.raises(TableError, match="can't be read as a spreadsheet"):
-        read_weather(written(tmp_path, "no sheet", name="garden.xlsx"), "Europe/Berlin")
+        read_weather(cut, "Europe/Berlin")
+
+
+def test_a_table_of_commas_is_read_whatever_its_ending(tmp_path):
+    """What a file is stands in its first bytes; loggers call all sorts of things XLS."""
+    path = written(tmp_path, "time,temperature_c,rh_pct\n2026-01-05,5,80\n", name="logger.xls")
+    assert len(read_weather(path, "Europe/Berlin").days) == 1
+
+
+def test_of_several_sheets_the_one_named_weather_is_read(tmp_path):
+    """And said; a formula without its result is named, not passed over as empty."""
+    book = openpyxl.Workbook()
+    book.active.append(["something", "else"])
+    sheet = book.create_sheet("Weather")
+    sheet.append(["time", "temperature_c", "rh_pct"])
+    sheet.append([date(2026, 1, 5), 5, 80])
+    path = tmp_path / "garden.xlsx"
+    book.save(path)
+    found = read_weather(path, "Europe/Berlin")
+    assert len(found.days) == 1
+    assert found.notes == ('garden.xlsx: the sheet "Weather" was read.',)
+    sheet.append([date(2026, 1, 6), "=B2+1", 80])
+    book.save(path)
+    with pytest.raises(TableError, match=r'row 3.*temperature_c.*"=B2\+1"'):
+        read_weather(path, "Europe/Berlin")
 
 
 def test_the_makers_own_headings_are_mapped(tmp_path):
@@ -299,7 +325,7 @@ def test_a_damaged_spreadsheet_is_refused_whatever_the_reader_throws(tmp_path, m
         def throw(*_args, thrown=thrown):
             raise thrown("index out of bounds")
 
-        monkeypatch.setattr("python_calamine.CalamineWorkbook.from_path", throw)
+        monkeypatch.setattr("python_calamine.CalamineWorkbook.from_filelike", throw)
         with pytest.raises(caught) as error:
             read_weather(path, "UTC")
         if caught is TableError:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import TableError
-from planner.history.formulas import put_formulas
+from planner.sheets.formulas import put_formulas
 
 SPREADSHEET_MARKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")  # zip (XLSX, ODS) and OLE (XLS)
 LARGEST = 200_000_000  # bytes
@@ -27,7 +27,7 @@ class Sheet:
     notes: tuple[str, ...] = ()
 
 
-def read_sheet(path: Path, table: str) -> Sheet:
+def read_sheet(path: Path, table: str = "") -> Sheet:
     """Read the sheet named as the table, else the first; its first filled row is the heading.
 
     Raises
@@ -45,6 +45,17 @@ def read_sheet(path: Path, table: str) -> Sheet:
         raise TableError(f"{path.name} is empty; it needs a heading and rows below it.")
     number, heading = filled[0]
     return Sheet(path.name, [str(cell) for cell in heading], number, filled[1:], notes)
+
+
+def read_text(path: Path) -> str:
+    """Return the text of a file in UTF-8, UTF-16 with its mark, Windows-1252 or Latin-1.
+
+    Raises
+    ------
+    TableError
+        If the file can't be read, or isn't text.
+    """
+    return _text(_bytes(path), path.name)[0]
 
 
 def says_something(row: list[Any]) -> bool:

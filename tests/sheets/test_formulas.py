@@ -11,9 +11,9 @@ from odfdo import Cell, Document, Row, Table
 from openpyxl import Workbook
 
 from planner.errors import TableError
-from planner.history.formulas import put_formulas
 from planner.history.read import TableFile, read_table
 from planner.history.tables import TableLimits
+from planner.sheets.formulas import put_formulas
 
 PLACES = {"Bench Town": "Europe/Berlin"}
 HEADING = ["date", "diameter_mm", "opening_mm", "note"]

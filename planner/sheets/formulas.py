@@ -8,11 +8,11 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 from xml.etree import ElementTree
 
 from planner.errors import TableError
-from planner.history.cells import Formula
 
 Cells = list[list[Any]]
 Found = Iterator[tuple[tuple[int, int], str]]  # row and column from 0, and what stands there
@@ -29,6 +29,16 @@ _TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _CELLS = (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
 _PLACE = re.compile(r"([A-Z]+)(\d+)")
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A cell of a spreadsheet with a formula whose result isn't in the file, or with an error."""
+
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
 
 
 def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:

@@ -1,0 +1,1 @@
+"""Files of rows and cells, as spreadsheets, makers and loggers write them."""
