@@ -5,8 +5,7 @@ Only the standard library is loaded here, so that an entry at the bench starts a
 
 import secrets
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -16,10 +15,11 @@ from planner.errors import RecordDamaged
 from planner.history.changes import Difference, Undone, difference
 from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed, Row, table_of
 from planner.store.copies import copies_of, set_aside
+from planner.store.database import Database
 from planner.store.record_rows import fields_of, names_of, rows_of, seal, stored
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
-from planner.store.sqlite import ERRORS, WAIT_MS, Migration, connect, explain, transaction
+from planner.store.sqlite import WAIT_MS, Migration, connect
 
 MARKS = 2**20  # a revision is an entry's number and this much chance
 
@@ -31,13 +31,12 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-class Record:
+class Record(Database):
     """``workshop.db`` of a workshop; use as a context manager or close it."""
 
     def __init__(self, connection: sqlite3.Connection, path: Path, now: Clock) -> None:
-        self._connection = connection
+        super().__init__(connection, path)
         self._now = now
-        self.path = path
 
     @classmethod
     def open(
@@ -66,16 +65,6 @@ class Record:
             wait_ms=wait_ms,
         )
         return cls(connection, path, now)
-
-    def close(self) -> None:
-        """Close the file."""
-        self._connection.close()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *exc_info: object) -> None:
-        self.close()
 
     def reeds(self, until: date | None = None) -> list[Reed]:
         """Return the reeds judged by *until*, by day."""
@@ -236,20 +225,6 @@ class Record:
             f"UPDATE {table} SET voided = ? WHERE id = ? AND voided IS NULL",
             [(entry, identity) for identity in identities],
         )
-
-    def _ask(self, statement: str, *values: object) -> list[Any]:
-        try:
-            return self._connection.execute(statement, values).fetchall()
-        except ERRORS as error:
-            raise explain(error, self.path) from error
-
-    @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        try:
-            with transaction(self._connection):
-                yield self._connection
-        except ERRORS as error:
-            raise explain(error, self.path) from error
 
 
 def _refuse_emptied(path: Path) -> None:

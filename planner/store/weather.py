@@ -4,16 +4,16 @@ Opening it, its revision and the kept answers load sqlite3 only: the bench comma
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing, contextmanager
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, Self
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 from planner.plan.documents import Source
-from planner.store.sqlite import ERRORS, connect, explain, transaction
+from planner.store.database import Database
+from planner.store.sqlite import connect
 from planner.store.weather_rows import (
     HEIGHT,
     HELD,
@@ -62,12 +62,11 @@ class Stored(NamedTuple):
     fetched_at: str
 
 
-class WeatherStore:
+class WeatherStore(Database):
     """``weather.db`` of a workshop; use as a context manager or close it."""
 
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
-        self._connection = connection
-        self._path = path
+        super().__init__(connection, path)
         self._footing: tuple[tuple[str, date, int], Mapping[str, Move]] | None = None
 
     @classmethod
@@ -80,16 +79,6 @@ class WeatherStore:
             If the file can't be used; see :mod:`planner.errors`.
         """
         return cls(connect(path, application_id=APPLICATION_ID, migrations=MIGRATIONS), path)
-
-    def close(self) -> None:
-        """Close the file."""
-        self._connection.close()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *exc_info: object) -> None:
-        self.close()
 
     def put(
         self,
@@ -139,7 +128,7 @@ class WeatherStore:
         from planner.store.weather_air import observed_air
 
         moves = self.footing(place_name, until)
-        return observed_air(self._rows, plain(place_name), until, moves, filled=filled)
+        return observed_air(self._ask, plain(place_name), until, moves, filled=filled)
 
     def forecast(self, place_name: str, today: date) -> "tuple[Days, date, str] | None":
         """Return the latest forecast issued by *today*: whole days, day of issue and source.
@@ -150,11 +139,11 @@ class WeatherStore:
         from planner.weather.footing import NOT_MOVED
 
         name, day = plain(place_name), today.isoformat()
-        found = self._rows(LATEST, name, day, day, WHOLE_DAY_HOURS)
+        found = self._ask(LATEST, name, day, day, WHOLE_DAY_HOURS)
         if not found:
             return None
         issued, source = found[0]
-        days = days_of(self._rows(ISSUED, name, source, issued, WHOLE_DAY_HOURS))
+        days = days_of(self._ask(ISSUED, name, source, issued, WHOLE_DAY_HOURS))
         move = self.footing(place_name, today).get(source, NOT_MOVED)
         return move.of(days), date.fromisoformat(issued), source
 
@@ -164,7 +153,7 @@ class WeatherStore:
 
         key = (plain(place_name), until, self.revision())
         if self._footing is None or self._footing[0] != key:
-            self._footing = key, footing_of(self._rows, key[0], until)
+            self._footing = key, footing_of(self._ask, key[0], until)
         return self._footing[1]
 
     def forecasts(
@@ -174,7 +163,7 @@ class WeatherStore:
 
         They are as they were issued, on no other footing than their own.
         """
-        rows = self._rows(ISSUES, plain(place_name), first.isoformat(), last.isoformat())
+        rows = self._ask(ISSUES, plain(place_name), first.isoformat(), last.isoformat())
         groups = groupby(rows, key=lambda row: (row[0], row[1]))
         return [
             Forecast(date.fromisoformat(issued), source, days_of([row[2:] for row in group]))
@@ -185,7 +174,7 @@ class WeatherStore:
         """Return the sources behind the weather of these places, with the last fetch of each."""
         names = [plain(name) for name in place_names]
         marks = ", ".join("?" * len(names))
-        rows = self._rows(
+        rows = self._ask(
             "SELECT name, licence, attribution, MAX(fetched_at) FROM sources "
             f"JOIN days ON source = name WHERE place IN ({marks}) GROUP BY name ORDER BY name",
             *names,
@@ -197,11 +186,11 @@ class WeatherStore:
 
     def revision(self) -> int:
         """Return a number that grows with every change of the weather."""
-        return int(self._rows("SELECT number FROM revision")[0][0])
+        return int(self._ask("SELECT number FROM revision")[0][0])
 
     def kept(self, key: str) -> tuple[str, str] | None:
         """Return the fingerprint and text kept under *key*, None where there is nothing."""
-        rows = self._rows("SELECT fingerprint, text FROM kept WHERE key = ?", key)
+        rows = self._ask("SELECT fingerprint, text FROM kept WHERE key = ?", key)
         return (rows[0][0], rows[0][1]) if rows else None
 
     def keep(self, key: str, fingerprint: str, text: str) -> None:
@@ -213,7 +202,7 @@ class WeatherStore:
 
     def held(self, place_name: str, source: str) -> list[Held]:
         """Return the observed days of a source, with the day each was fetched; thin ones too."""
-        rows = self._rows(HELD, plain(place_name), source)
+        rows = self._ask(HELD, plain(place_name), source)
         return [Held(date.fromisoformat(day), date.fromisoformat(at[:10])) for day, at in rows]
 
     def settle(
@@ -225,10 +214,10 @@ class WeatherStore:
         weather of another place; files that the maker brought in stay. Returns whether it was.
         """
         name = plain(place_name)
-        known = self._rows("SELECT latitude, longitude FROM whereabouts WHERE place = ?", name)
+        known = self._ask("SELECT latitude, longitude FROM whereabouts WHERE place = ?", name)
         here = (latitude, longitude)
         moved = any(distance_km(there, here) > MOVED_KM for there in known)
-        heights = self._rows(HEIGHT, name, "place", "")
+        heights = self._ask(HEIGHT, name, "place", "")
         if known and not moved and (altitude,) == (heights[0] if heights else (None,)):
             return False
         with self._writing() as connection:
@@ -247,7 +236,7 @@ class WeatherStore:
     def recall(self, key: str) -> Remembered | None:
         """Return what is remembered of the last question under *key*."""
         statement = "SELECT at, not_before, last_modified, text FROM asked WHERE key = ?"
-        for at, not_before, last_modified, text in self._rows(statement, key):
+        for at, not_before, last_modified, text in self._ask(statement, key):
             until = datetime.fromisoformat(not_before) if not_before else None
             return Remembered(datetime.fromisoformat(at), until, last_modified, text)
         return None
@@ -261,22 +250,7 @@ class WeatherStore:
 
     def stored(self, place_name: str) -> list[Stored]:
         """Return every row of a place without its values, by kind, source, issue and day."""
-        return [Stored(*row) for row in self._rows(STORED, plain(place_name))]
-
-    def _rows(self, statement: str, *values: object) -> list[Any]:
-        try:
-            with closing(self._connection.execute(statement, values)) as cursor:
-                return cursor.fetchall()
-        except ERRORS as error:
-            raise explain(error, self._path) from error
-
-    @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        try:
-            with transaction(self._connection):
-                yield self._connection
-        except ERRORS as error:
-            raise explain(error, self._path) from error
+        return [Stored(*row) for row in self._ask(STORED, plain(place_name))]
 
 
 def plain(name: str) -> str:
