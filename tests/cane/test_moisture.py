@@ -45,8 +45,9 @@ def test_moisture_matches_other_published_values(fahrenheit, humidity, moisture)
 
 @given(st.floats(0, 99.9), st.floats(0, 0.1), st.floats(0, 40))
 def test_damper_air_makes_damper_cane(humidity, more, temperature):
-    """Moisture never falls as humidity rises."""
-    assert moisture_content(humidity + more, temperature) >= moisture_content(humidity, temperature)
+    """Moisture never falls as humidity rises, but for the rounding of the last digits."""
+    drier = moisture_content(humidity, temperature)
+    assert moisture_content(humidity + more, temperature) >= drier * (1 - 1e-12)
 
 
 def test_dry_air_dries_and_impossible_humidity_is_held():
