@@ -6,8 +6,9 @@ print. "Guess" means judgement without any derivation. The effects are as derive
 the second order (noise, lots, level, wandering, sudden changes) were held against invented
 workshops of two kinds, whose reeds spread by 0.06-0.10 mm about a level within 0.08 mm of what is
 wanted, or by anything from 0.05 to 0.13 about a level within 0.15: they lie between the two, so
-that shares are promised by some 3 in 100 too low for the first kind and too high for the second
-while there are 20 reeds. A maker who strays farther is learned all the same, only later.
+that with 20 reeds the shares promised are some 3 in 100 too low for the first kind and too high for
+the second, without a reed about 15 too low or right. A maker who strays farther is learned all the
+same, only later.
 """
 
 from dataclasses import dataclass
@@ -49,7 +50,7 @@ class Priors:
     dry : a dry reed's opening less a soaked one's. Common practice, no source: soaking opens a
         reed by 0.1-0.3 mm.
     noise : variance from reed to reed. Guess, about 0.08 mm, from 0.055 to 0.11.
-    lot : log of the standard deviation from lot to lot. Guess, about 0.033 mm, seldom over 0.07.
+    lot : log of the standard deviation from lot to lot. Guess, about 0.03 mm, seldom over 0.065.
     wander : log of the wandering of the level. [mm per √day] Guess, 0.02 mm in a year,
         seldom over 0.04: a looser one explains sudden changes away.
     wander_limit : the level wanders no farther from one judged reed to the next. Guess.
@@ -58,7 +59,7 @@ class Priors:
         often than in so many reeds. Guess: a new knife or habit once in some three years. Twice
         as often, a change of 0.12 mm is followed sooner, and one is seen where there is none.
     mistake : share of rows with a slip of the pen. Guess.
-    mistake_span : width over which a slip may put an opening. Guess.
+    mistake_span : width over which a slip may put an opening. Guess: from 0.4 to 1.2 mm.
     range_middle, range_width : wanted range where none is set; the width as a log. Common
         practice, no source.
     verdict_limit_sd : spread of the maker's own verdict limits about the range that is set. Guess.
@@ -74,14 +75,14 @@ class Priors:
     moisture: Normal = Normal(0.019, 0.025)
     dry: Normal = Normal(-0.20, 0.15)
     noise: InverseGamma = InverseGamma(6.0, 5 * 0.082**2)
-    lot: Normal = Normal(-3.4, 0.6)
+    lot: Normal = Normal(-3.5, 0.6)
     wander: Normal = Normal(-6.9, 0.6)
     wander_limit: float = 0.10
     jump_sd: float = 0.10
     reeds_per_jump: float = 200.0
     days_per_jump: float = 1000.0
     mistake: float = 0.03
-    mistake_span: float = 1.5
+    mistake_span: float = 0.8
     range_middle: float = 0.80
     range_width: Normal = Normal(-1.386, 0.2)
     verdict_limit_sd: float = 0.05

@@ -5,7 +5,9 @@ the diameter, follow the season or vary at random: the share of good reeds, over
 weeks, won by the recommendation, by perfect knowledge of the effects (with the same knowledge of
 the weather and the same rules about the gouge), by one diameter all year, by the calendar (rounder
 in the dry half, flatter in the humid) and by an ordinary least-squares regression of scikit-learn;
-and the share predicted less the true one.
+and the share predicted less the true one. What no one could have won from the same rows shows
+beside: a model told the true noise, lots and verdict limits and how levels are spread, which has
+only the effects and the level to learn.
 
 Run ``python tests/benchmarks/opening_study.py [WORKSHOPS] [REEDS ...]`` for a table by habit.
 """
@@ -18,6 +20,7 @@ from itertools import product
 import numpy as np
 from harness import Figure
 from opening_workshops import (
+    LEVEL_SD,
     REFERENCE,
     Habit,
     Truth,
@@ -29,8 +32,13 @@ from sklearn.linear_model import LinearRegression
 from threadpoolctl import threadpool_limits
 
 from planner.opening.draws import EffectDraws
+from planner.opening.hypers import Hypers
 from planner.opening.model import fit_opening
 from planner.opening.observations import Observations
+from planner.opening.posterior import Posterior, components
+from planner.opening.priors import PRIORS, Normal
+from planner.opening.propagation import Setting, propagate
+from planner.opening.rows import make_rows
 from planner.plan.choice import Choices, choose
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
@@ -46,6 +54,12 @@ GRID = Grid(Limits())
 MEMBERS, WEEKS = 200, 13
 DAYS_AHEAD = 14.0
 RIVALS = ("perfect knowledge", "one diameter all year", "the calendar", "plain regression")
+TOLD = "told all but effects and level"
+CHOOSES = {
+    "never": "one diameter so far",
+    "season": "diameter with the season so far",
+    "random": "diameters at random so far",
+}
 
 
 @dataclass(frozen=True)
@@ -77,6 +91,9 @@ def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> 
     draws = fit.draws(MEMBERS, seed)
     choice = choose(draws, GRID, moisture, ahead)
     perfect = choose(_known(truth), GRID, moisture, ahead)
+    told = choose(
+        _told(history, truth, LEVEL_SD[family]).draws(MEMBERS, seed), GRID, moisture, ahead
+    )
     usual = np.full(WEEKS, REFERENCE.diameter)
     middle = moisture.mean(axis=0)
     by_hand = np.full(WEEKS, REFERENCE.gouge)
@@ -89,6 +106,7 @@ def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> 
         {
             "the recommendation": won,
             "perfect knowledge": share(perfect.best, perfect.gouge),
+            TOLD: share(told.best, told.gouge),
             "one diameter all year": share(usual, by_hand),
             "the calendar": share(np.where(middle < REFERENCE.moisture, 10.25, 10.75), by_hand),
             "plain regression": share(_regression(history, truth, middle), by_hand),
@@ -127,6 +145,19 @@ def _known(truth: Truth) -> EffectDraws:
     )
 
 
+def _told(history: Observations, truth: Truth, level_sd: float) -> Posterior:
+    """What the rows teach whoever knows noise, lots, verdict limits and how levels spread."""
+    sure = replace(PRIORS, jump_sd=1e-6, mistake=1e-6)
+    rows = make_rows(history, REFERENCE, sure)
+    middle, width = (truth.low + truth.high) / 2, truth.high - truth.low
+    blocks = len(rows.block_day)
+    setting = Setting(rows, sure, Normal(middle, level_sd), np.zeros(blocks), np.zeros(3))
+    hypers = Hypers(truth.noise, max(truth.lot, 1e-4), 1e-6, middle, width, judgement=1e-3)
+    states = iter([(propagate(setting, hypers), 1.0)])
+    parts = components(setting, states, 1.0)
+    return Posterior(REFERENCE, tuple(parts), (truth.low, truth.high), 0.0, None)
+
+
 def _regression(history: Observations, truth: Truth, moisture):
     """Diameters (weeks,) that an ordinary regression asks for at the usual gouge.
 
@@ -153,12 +184,34 @@ def run(*, quick: bool = False) -> list[Figure]:
 
 def _study(each: int) -> Iterator[Figure]:
     for reeds in SIZES:
-        seen = [one_workshop(seed, reeds, habit) for habit in HABITS for seed in range(each)]
-        yield from _figures(f"{reeds} reeds", seen, LOST_AT_MOST.get(reeds))
+        seen = {
+            habit: [one_workshop(each * number + i, reeds, habit) for i in range(each)]
+            for number, habit in enumerate(HABITS)
+        }
+        every = [outcome for outcomes in seen.values() for outcome in outcomes]
+        yield from _figures(f"{reeds} reeds", every, LOST_AT_MOST.get(reeds))
+        for chooses, words in CHOOSES.items():
+            some = [o for habit in HABITS if habit.chooses == chooses for o in seen[habit]]
+            yield _lost(f"{reeds} reeds, {words}", some, LOST_AT_MOST.get(reeds))
     for name, habit in (("level shift of 0.12 mm", Habit(shift=0.12)), ("5 % slips", _SLIPS)):
         for reeds in (60, 200):
-            seen = [one_workshop(seed, reeds, habit) for seed in range(4 * each)]
-            yield from _figures(f"{reeds} reeds, {name}", seen, None)
+            seen_so = [one_workshop(seed, reeds, habit) for seed in range(4 * each)]
+            yield from _figures(f"{reeds} reeds, {name}", seen_so, None)
+
+
+def _lost(what: str, seen: list[Outcome], most: float | None) -> Figure:
+    """What is lost against perfect knowledge, beside what whoever is told all the rest loses."""
+    best = _mean(seen, "perfect knowledge")
+    gap = np.array([s.won["perfect knowledge"] - s.won["the recommendation"] for s in seen])
+    return Figure(
+        f"{what}: lost (se {_se(gap):.2f})",
+        [float(gap.mean())],
+        "points",
+        TOLD,
+        [best - _mean(seen, TOLD)],
+        f"at most {most}" if most else "",
+        bool(gap.mean() <= most) if most else None,
+    )
 
 
 _SLIPS = Habit(slips=0.05)

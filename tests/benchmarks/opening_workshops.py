@@ -11,6 +11,7 @@ from planner.opening.draws import Reference
 from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED, Observations
 
 REFERENCE = Reference(10.5, 0.59, 8.5)
+LEVEL_SD = {"usual": 0.08, "spread": 0.15}  # about the middle of the range, by family [mm]
 FIRST_DAY = np.datetime64("2021-01-04")
 DIAMETERS = np.arange(9.5, 11.51, 0.125)
 GOUGES = np.arange(0.56, 0.6201, 0.01)
@@ -73,7 +74,7 @@ def draw_truth(chance: np.random.Generator, *, family: str = "usual", lots: bool
     noise = np.sqrt(2 * 0.09**2 / chance.gamma(3.0)) if spread else chance.uniform(0.06, 0.10)
     lot = 0.05 if spread else chance.uniform(0.0, 0.05)
     return Truth(
-        level=(low + high) / 2 + chance.normal(0.0, 0.15 if spread else 0.08),
+        level=(low + high) / 2 + chance.normal(0.0, LEVEL_SD[family]),
         diameter=chance.normal(-0.20, 0.15),
         gouge=chance.normal(2.0, 3.0),
         moisture=chance.normal(0.019, 0.025),
