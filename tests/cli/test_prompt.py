@@ -24,6 +24,13 @@ timezone = "Europe/Berlin"
 """
 CTRL_C, CTRL_D, UP = "\x03", "\x04", "\x1b[A"
 PATIENCE = 30.0  # seconds
+# What is started from a background job ignores Ctrl-C from birth; a terminal's program doesn't.
+PROGRAM = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from planner.cli import main
+main()
+"""
 
 
 class Terminal:
@@ -34,7 +41,7 @@ class Terminal:
         tty = os.ttyname(slave)
         # The first terminal that a session's leader opens is the one whose Ctrl-C reaches it.
         opens = 'in=$1 out=$2; shift 2; exec "$@" <"$in" >"$out" 2>"$in"'
-        program = [sys.executable, "-m", "planner", *words]
+        program = [sys.executable, "-c", PROGRAM, *words]
         self._process = subprocess.Popen(
             ["/bin/sh", "-c", opens, "sh", tty, str(answers or tty), *program],
             cwd=folder,
