@@ -6,7 +6,7 @@ print. "Guess" means judgement without any derivation. The effects are as derive
 the second order (noise, lots, level, wandering, sudden changes) were held against invented
 workshops of two kinds, whose reeds spread by 0.06-0.10 mm about a level within 0.08 mm of what is
 wanted, or by anything from 0.05 to 0.13 about a level within 0.15: they lie between the two, so
-that with 20 reeds the shares promised are some 3 in 100 too low for the first kind and too high for
+that with 20 reeds the shares promised are 2 to 4 in 100 too low for the first kind and too high for
 the second, without a reed about 15 too low or right. A maker who strays farther is learned all the
 same, only later.
 """
