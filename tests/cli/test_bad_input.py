@@ -8,40 +8,20 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
-from planner.cli import main
+from tests.workshops import BENCH_TOWN, FAR_BAY, founded, planner
 
 TODAY = "2026-11-25"
-PLACES = """
-[[place]]
-name = "Bench Town"
-latitude = 52.5
-longitude = 13.4
-timezone = "Europe/Berlin"
-
-[[place]]
-name = "Far Bay"
-latitude = 40.7
-longitude = -74.0
-timezone = "America/New_York"
-"""
 REEDS = "date,diameter_mm,gouge_mm,opening_mm\n2026-11-02,10.4,0.58,0.82\n"
 NOISE = b"no database at all " * 500
 
 Spoil = Callable[[Path], object]
 
 
-def planner(shop: Path, *words: str) -> Result:
-    """Call the planner in a workshop, as of a day."""
-    return CliRunner().invoke(main, ["--workshop", str(shop), *words])
-
-
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A workshop of two places with a few reeds, some cane, and weather of the bench alone."""
-    shop = tmp_path_factory.mktemp("made")
-    (shop / "workshop.toml").write_text(PLACES, encoding="utf-8")
+    shop = founded(tmp_path_factory.mktemp("made"), BENCH_TOWN + FAR_BAY)
     (shop / "good.csv").write_text(REEDS, encoding="utf-8")
     days = [date(2025, 11, 1) + timedelta(days=i) for i in range(389)]
     rows = [f"{day},{8 + day.month},{4 + day.month}" for day in days]

@@ -4,11 +4,10 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from planner.cli import main
+from tests.workshops import SAMPLE, run
 
-SAMPLE = Path(__file__).parents[2] / "sample_history"
 TODAY = "2026-11-23"
 
 # The keys that other programs read; the design of the JSON answer.
@@ -17,11 +16,6 @@ PLAN_KEYS |= {"warnings", "sources"}
 WEEK_KEYS = {"week_start", "place", "sort_by", "weather", "room_rh_pct", "moisture_pct"}
 WEEK_KEYS |= {"diameter_mm", "gouge_mm", "in_band_share", "in_band_share_usual", "opening_mm"}
 WEEK_KEYS |= {"why"}
-
-
-def run(*arguments: str, typed: str | None = None) -> Result:
-    """Run the program as a terminal would."""
-    return CliRunner().invoke(main, arguments, input=typed)
 
 
 @pytest.fixture(scope="module")

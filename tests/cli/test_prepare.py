@@ -4,29 +4,18 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
-from planner.cli import main
-from planner.commands.load import load_folder
-from planner.commands.plan import plan
 from planner.demo import TODAY
+from tests.workshops import SAMPLE, own_copy, run
 
-SAMPLE = Path(__file__).parents[2] / "sample_history"
 DAY = TODAY.isoformat()
 WEATHER = str(SAMPLE / "weather-Saltreed.csv")
 
 
-def run(*arguments: str) -> Result:
-    """Run the program as a terminal would."""
-    return CliRunner().invoke(main, arguments)
-
-
 @pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> str:
+def workshop(planned_sample: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
     """The sample's workshop with its plan kept."""
-    folder = tmp_path_factory.mktemp("sample")
-    plan(load_folder(SAMPLE, folder, today=TODAY).settings, today=TODAY)
-    return str(folder)
+    return str(own_copy(planned_sample, tmp_path_factory.mktemp("sample")).folder)
 
 
 def test_prepare_shows_spells_tasks_stock_and_yields(workshop: str):

@@ -12,16 +12,10 @@ import pytest
 
 from planner.history.tables import Reed
 from planner.store.record import Record
+from tests.workshops import BENCH_TOWN, environment, founded
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="needs Linux's terminals")
 
-SETTINGS = """
-[[place]]
-name = "Bench Town"
-latitude = 52.5
-longitude = 13.4
-timezone = "Europe/Berlin"
-"""
 CTRL_C, CTRL_D, UP = "\x03", "\x04", "\x1b[A"
 PATIENCE = 30.0  # seconds
 # What is started from a background job ignores Ctrl-C from birth; a terminal's program doesn't.
@@ -45,7 +39,7 @@ class Terminal:
         self._process = subprocess.Popen(
             ["/bin/sh", "-c", opens, "sh", tty, str(answers or tty), *program],
             cwd=folder,
-            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "TERM": "xterm"},
+            env=environment(TERM="xterm"),
             start_new_session=True,
         )
         self._slave = slave
@@ -96,8 +90,7 @@ class Terminal:
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     """A workshop without a record."""
-    (tmp_path / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
-    return tmp_path
+    return founded(tmp_path, BENCH_TOWN)
 
 
 @pytest.fixture

@@ -2,42 +2,21 @@
 
 import csv
 import json
-import os
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
-from planner.cli import main
+from tests.workshops import BENCH_TOWN, FAR_BAY, environment, founded, planner
 
-SETTINGS = """
-[[place]]
-name = "Bench Town"
-latitude = 52.5
-longitude = 13.4
-timezone = "Europe/Berlin"
-
-[[place]]
-name = "Far Bay"
-latitude = 40.7
-longitude = -74.0
-timezone = "America/New_York"
-"""
 TODAY = ("--today", "2026-11-25")
 
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     """A workshop with two places and no record."""
-    (tmp_path / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
-    return tmp_path
-
-
-def planner(shop: Path, *words: str, typed: str = "") -> Result:
-    """Call the planner in a workshop, lines coming through a pipe."""
-    return CliRunner().invoke(main, ["--workshop", str(shop), *words], input=typed)
+    return founded(tmp_path, BENCH_TOWN + FAR_BAY)
 
 
 def rows(shop: Path, table: str) -> list[dict[str, str]]:
@@ -180,7 +159,7 @@ def test_the_days_of_the_settings_are_how_days_are_read(shop: Path):
     refused = planner(shop, "import", "reeds", str(file), *TODAY)
     assert "two ways; write 2026-04-03 or 2026-03-04, or say --dates dmy" in refused.stderr
     assert 'or set dates = "dmy" or "mdy" under [workshop]' in planner(shop, *one, *TODAY).stderr
-    (shop / "workshop.toml").write_text(DMY + SETTINGS, encoding="utf-8")
+    (shop / "workshop.toml").write_text(DMY + BENCH_TOWN + FAR_BAY, encoding="utf-8")
     assert planner(shop, *one, *TODAY).exit_code == 0
     assert planner(shop, "add", "reed", *TODAY, typed="10.4 good date=3/4/2026\n").exit_code == 0
     for words in ((), ("--dates", "mdy")):
@@ -278,6 +257,6 @@ def test_an_entry_at_the_bench_loads_nothing_heavy(shop: Path):
             capture_output=True,
             text=True,
             check=True,
-            env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+            env=environment(),
         )
         assert done.stdout.splitlines()[-1] == "[]"

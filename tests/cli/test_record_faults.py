@@ -3,7 +3,6 @@
 import os
 import sqlite3
 import subprocess
-import sys
 import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -12,40 +11,28 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from planner.cli import main
 from planner.store.copies import copies_of
 from planner.store.record import Record
 from planner.store.record_checks import soundness
 from planner.store.record_schema import MIGRATIONS
+from tests.workshops import BENCH_TOWN, PROGRAM, environment, founded
+from tests.workshops import planner as call
 
-SETTINGS = """
-[[place]]
-name = "Bench Town"
-latitude = 52.5
-longitude = 13.4
-timezone = "Europe/Berlin"
-"""
 ONE = ("add", "reed", "--diameter-mm", "10.4", "--verdict", "good")
 READING = (("export", "reeds"), ("verify",))
 WRITING = (ONE, ("undo",), ("import", "reeds", "{shop}/new.csv"))
 
 
 def planner(shop: Path, *words: str, typed: str = "") -> Result:
-    """Call the planner in a workshop, in this process."""
-    call = ["--workshop", str(shop), *(word.format(shop=shop) for word in words)]
-    return CliRunner().invoke(main, call, input=typed)
+    """Call the planner in a workshop that the words may name."""
+    return call(shop, *(word.format(shop=shop) for word in words), typed=typed)
 
 
 def program(shop: Path, *words: str) -> list[str]:
     """The same as a program of its own."""
-    return [sys.executable, "-m", "planner", "--workshop", str(shop), *words]
-
-
-def environment() -> dict[str, str]:
-    """The environment of such a program."""
-    return {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    return [*PROGRAM, "--workshop", str(shop), *words]
 
 
 def lines(count: int) -> str:
@@ -55,7 +42,7 @@ def lines(count: int) -> str:
 
 def workshop(folder: Path, reeds: int = 0) -> Path:
     """A workshop with so many reeds, and a table of one more."""
-    (folder / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
+    founded(folder, BENCH_TOWN)
     (folder / "new.csv").write_text("date,diameter_mm,verdict\n2026-11-02,10.2,open\n")
     if reeds:
         assert planner(folder, "add", "reed", typed=lines(reeds)).exit_code == 0
@@ -66,31 +53,6 @@ def workshop(folder: Path, reeds: int = 0) -> Path:
 def shop(tmp_path: Path) -> Path:
     """A workshop with three reeds."""
     return workshop(tmp_path, 3)
-
-
-@pytest.fixture
-def quick_disk(tmp_path: Path) -> Iterator[Path]:
-    """A folder in memory where there is one."""
-    memory = Path("/dev/shm")
-    if not os.access(memory, os.W_OK):
-        yield tmp_path
-        return
-    with tempfile.TemporaryDirectory(dir=memory) as folder:
-        yield Path(folder)
-
-
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A file system of 512 kB, of memory."""
-    mounted = tmp_path / "disk"
-    mounted.mkdir()
-    call = ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", str(mounted)]
-    if os.geteuid() or subprocess.run(call, check=False, capture_output=True).returncode:
-        pytest.skip("mounting a small disk needs root")
-    try:
-        yield mounted
-    finally:
-        subprocess.run(["umount", "-l", str(mounted)], check=False)
 
 
 def is_told(done: Result, *words: str) -> None:
@@ -110,11 +72,11 @@ def kept(stdout: str) -> int:
 
 def enter(shop: Path, typed: str, limit: int | None = None) -> subprocess.CompletedProcess[str]:
     """Enter lines through a pipe, with a limit on the size of files [bytes]."""
-    call = [sys.executable, "-m", "planner", "--workshop", str(shop), "add", "reed"]
+    adding = program(shop, "add", "reed")
     if limit is not None:
-        call = ["/bin/sh", "-c", f'ulimit -f {limit // 512}; exec "$@"', "sh", *call]
+        adding = ["/bin/sh", "-c", f'ulimit -f {limit // 512}; exec "$@"', "sh", *adding]
     return subprocess.run(
-        call, input=typed, capture_output=True, text=True, check=False, env=environment()
+        adding, input=typed, capture_output=True, text=True, check=False, env=environment()
     )
 
 

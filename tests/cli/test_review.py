@@ -6,27 +6,21 @@ from pathlib import Path
 
 import click
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from planner.cli import main
 from planner.demo import TODAY
 from planner.plan.review_documents import ReviewDocument
 from planner.watch.documents import GougeDocument
-from tests.commands.bench_only import bench_only
+from tests.workshops import own_copy, run
 
 DAY = ("--today", TODAY.isoformat())
 SEASON = ("--from", "2026-02-09", "--to", "2026-02-22")
 
 
-def run(*arguments: str) -> Result:
-    """Run the program as a terminal would."""
-    return CliRunner().invoke(main, arguments)
-
-
 @pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> str:
+def workshop(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
     """The sample's bench."""
-    return str(bench_only(tmp_path_factory.mktemp("cli_review")).folder)
+    return str(own_copy(bench, tmp_path_factory.mktemp("cli_review")).folder)
 
 
 @pytest.fixture(scope="module")

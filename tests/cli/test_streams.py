@@ -10,24 +10,17 @@ from pathlib import Path
 import pytest
 
 from planner.store.record import Record
+from tests.workshops import BENCH_TOWN, environment, founded
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="needs a POSIX shell")
 
-SETTINGS = """
-[[place]]
-name = "Bench Town"
-latitude = 52.5
-longitude = 13.4
-timezone = "Europe/Berlin"
-"""
 ONE = "add reed --diameter-low-mm 10 --diameter-high-mm 10.5 --verdict good --note grün→"
 
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     """A workshop without a record."""
-    (tmp_path / "workshop.toml").write_text(SETTINGS, encoding="utf-8")
-    return tmp_path
+    return founded(tmp_path, BENCH_TOWN)
 
 
 def shell(shop: Path, line: str, typed: bytes = b"", **variables: str):
@@ -38,7 +31,7 @@ def shell(shop: Path, line: str, typed: bytes = b"", **variables: str):
         input=typed,
         capture_output=True,
         check=False,
-        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), **variables},
+        env=environment(**variables),
     )
 
 

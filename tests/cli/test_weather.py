@@ -3,33 +3,23 @@
 import json
 
 import pytest
-from click.testing import CliRunner
 
-from planner.cli import main
 from tests.replies.loopback import speaking
 from tests.report.page_walk import walk
+from tests.workshops import ASKING, EXAMPLETON, founded, planner
 
-WORKSHOP = """
-[workshop]
-contact = "maker@example.org"
-[[place]]
-name = "Exampleton"
-latitude = 50.12
-longitude = 15.0
-timezone = "Etc/GMT-1"
-"""
+WORKSHOP = ASKING + EXAMPLETON
 
 
 @pytest.fixture
 def folder(tmp_path):
     """Return the folder of a workshop."""
-    (tmp_path / "workshop.toml").write_text(WORKSHOP)
-    return tmp_path
+    return founded(tmp_path, WORKSHOP)
 
 
 def run(folder, *words):
     """Call ``planner weather``."""
-    return CliRunner().invoke(main, ["--workshop", str(folder), "weather", *map(str, words)])
+    return planner(folder, "weather", *words)
 
 
 def table(folder, days=("2026-01-05", "2026-01-06", "2026-01-08")):

@@ -9,17 +9,13 @@ from pathlib import Path
 import pytest
 
 from tests.replies.loopback import speaking
+from tests.workshops import ASKING, EXAMPLETON
 
 pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
 
-WORKSHOP = """
-[workshop]
-contact = "maker@example.org"
-[[place]]
-name = "Exampleton"
-latitude = 50.12
-longitude = 15.0
-timezone = "Etc/GMT-1"
+WORKSHOP = f"""
+{ASKING}
+{EXAMPLETON}
 [[place]]
 name = "Second"
 latitude = 51.0
@@ -28,7 +24,7 @@ timezone = "Etc/GMT-1"
 [weather]
 ahead = "none"
 [weather.urls]
-nasa-power = "{url}/nasa-power"
+nasa-power = "{{url}}/nasa-power"
 """
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 from planner.commands.load import load_folder
 from planner.demo import TODAY
 from planner.settings import Settings
+from tests.workshops import SAMPLE
 
-SAMPLE = Path(__file__).parents[2] / "sample_history"
 BENCH = "Quillhaven"
 REEDS_FROM = "2024-10-01"  # the older ones are left out: every test learns from all there are
 WEATHER_FROM = "2021-01-01"

@@ -12,20 +12,9 @@ from planner.history.ledger import Stock
 from planner.settings import Settings, read_settings
 from planner.store.copies import copies_of
 from planner.store.record import Record
+from tests.workshops import FAR_BAY, MILLRACE
 
-SETTINGS = """
-[[place]]
-name = "Millrace"
-latitude = 50
-longitude = 8
-timezone = "Pacific/Auckland"
-
-[[place]]
-name = "Far Bay"
-latitude = 40.7
-longitude = -74.0
-timezone = "America/New_York"
-"""
+SETTINGS = MILLRACE.format(timezone="Pacific/Auckland") + FAR_BAY
 NOW = datetime(2026, 11, 24, 20, 15, tzinfo=UTC)  # a quarter past nine of the next day there
 
 

@@ -11,8 +11,9 @@ from planner.errors import RecordDamaged, RecordError, RecordFull, WrongUse
 from planner.history.tables import Reed
 from planner.settings import Settings, read_settings
 from planner.store.record import Record
+from tests.workshops import MILLRACE
 
-PLACE = '[[place]]\nname = "Millrace"\nlatitude = 50\nlongitude = 8\ntimezone = "UTC"\n'
+PLACE = MILLRACE.format(timezone="UTC")
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 REED = Reed(date(2026, 11, 2), "Millrace", diameter_mm=10.4, verdict="good")
 

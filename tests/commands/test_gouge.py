@@ -11,12 +11,13 @@ from planner.demo import TODAY
 from planner.settings import Settings
 from planner.watch.documents import GougeDocument, GougerState
 from tests.commands.bench_only import Row, bench_only
+from tests.workshops import own_copy
 
 
 @pytest.fixture(scope="module")
-def settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+def settings(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> Settings:
     """The sample's bench."""
-    return bench_only(tmp_path_factory.mktemp("gouge"))
+    return own_copy(bench, tmp_path_factory.mktemp("gouge"))
 
 
 def test_the_samples_gouger_creeps_thicker(settings: Settings):

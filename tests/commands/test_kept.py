@@ -1,6 +1,5 @@
 """The fitted rooms and model are used again while what they rest on holds, and only then."""
 
-import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -8,30 +7,27 @@ import pytest
 
 from planner.commands import learn as learning
 from planner.commands.learn import learn
-from planner.commands.load import load_folder
 from planner.commands.workshop import opened
 from planner.demo import TODAY
 from planner.history.tables import Reading, Reed
-from planner.settings import Settings, read_settings
+from planner.settings import Settings
 from planner.store.frozen import to_text
-
-SAMPLE = Path(__file__).parents[2] / "sample_history"
+from tests.workshops import own_copy
 
 
 @pytest.fixture(scope="module")
-def learned_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def learned_once(sample: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample's workshop, its rooms and its model kept."""
-    folder = tmp_path_factory.mktemp("sample")
-    with opened(load_folder(SAMPLE, folder, today=TODAY).settings) as workshop:
+    settings = own_copy(sample, tmp_path_factory.mktemp("learned"))
+    with opened(settings) as workshop:
         learn(workshop, TODAY, keep=True)
-    return folder
+    return settings.folder
 
 
 @pytest.fixture
 def settings(learned_once: Path, tmp_path: Path) -> Settings:
     """A copy of it, to do with as one likes."""
-    shutil.copytree(learned_once, tmp_path / "w")
-    return read_settings(tmp_path / "w")
+    return own_copy(learned_once, tmp_path / "w")
 
 
 @pytest.fixture

@@ -10,8 +10,9 @@ from planner.commands.record import open_record
 from planner.commands.tables import foreign_for
 from planner.errors import TableError, WorkshopError
 from planner.settings import read_settings
+from tests.workshops import MILLRACE
 
-PLACE = '[[place]]\nname = "Millrace"\nlatitude = 50\nlongitude = 8\ntimezone = "UTC"\n'
+PLACE = MILLRACE.format(timezone="UTC")
 TODAY = date(2026, 11, 23)
 
 

@@ -6,28 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from planner.commands.load import load_folder
 from planner.commands.next_step import next_step
-from planner.demo import TODAY
 from planner.errors import RecordDamaged, WorkshopError
 from planner.history.tables import Reed
 from planner.store.record import Record
-
-SAMPLE = Path(__file__).parents[2] / "sample_history"
-
-
-@pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample's workshop."""
-    folder = tmp_path_factory.mktemp("sample") / "w"
-    load_folder(SAMPLE, folder, today=TODAY)
-    return folder
+from tests.workshops import own_copy
 
 
 @pytest.fixture
-def folder(loaded: Path, tmp_path: Path) -> Path:
-    """A copy of it, to take things out of."""
-    return Path(shutil.copytree(loaded, tmp_path / "w"))
+def folder(sample: Path, tmp_path: Path) -> Path:
+    """The sample's workshop, to take things out of."""
+    return own_copy(sample, tmp_path / "w").folder
 
 
 def without_record(folder: Path) -> None:

@@ -7,21 +7,18 @@ import numpy as np
 import pytest
 
 from planner.commands.learn import Learned, learn
-from planner.commands.load import load_folder
 from planner.commands.page import SHOWN_REEDS, history_shown, quarters_seen, rooms_shown
 from planner.commands.workshop import opened
 from planner.demo import TODAY
 from planner.opening.observations import UNJUDGED, Observations
 from tests.report import invented
-
-SAMPLE = Path(__file__).parents[2] / "sample_history"
+from tests.workshops import own_copy
 
 
 @pytest.fixture(scope="module")
-def learned(tmp_path_factory: pytest.TempPathFactory) -> Learned:
+def learned(sample: Path, tmp_path_factory: pytest.TempPathFactory) -> Learned:
     """What is known in the sample's workshop."""
-    folder = tmp_path_factory.mktemp("sample")
-    with opened(load_folder(SAMPLE, folder, today=TODAY).settings) as workshop:
+    with opened(own_copy(sample, tmp_path_factory.mktemp("page"))) as workshop:
         return learn(workshop, TODAY)
 
 

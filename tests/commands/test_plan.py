@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.commands.load import load_folder
 from planner.commands.plan import plan, rows_now
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import opened
@@ -15,23 +14,13 @@ from planner.demo import TODAY
 from planner.errors import RecordDamaged, WeatherUnavailable
 from planner.history.tables import Reed
 from planner.settings import Settings, read_settings
-
-SAMPLE = Path(__file__).parents[2] / "sample_history"
-
-
-@pytest.fixture(scope="module")
-def planned_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample's workshop with its plan made and kept."""
-    folder = tmp_path_factory.mktemp("sample")
-    plan(load_folder(SAMPLE, folder, today=TODAY).settings, today=TODAY)
-    return folder
+from tests.workshops import own_copy
 
 
 @pytest.fixture
-def settings(planned_once: Path, tmp_path: Path) -> Settings:
-    """A copy of that workshop, to do with as one likes."""
-    shutil.copytree(planned_once, tmp_path / "w")
-    return read_settings(tmp_path / "w")
+def settings(planned_sample: Path, tmp_path: Path) -> Settings:
+    """The sample's workshop with its plan made and kept, to do with as one likes."""
+    return own_copy(planned_sample, tmp_path / "w")
 
 
 @pytest.fixture

@@ -1,13 +1,11 @@
 """What to prepare, and the answer for one more place, as commands on the sample."""
 
-import shutil
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from planner.commands.for_place import answer_for, taken_now
-from planner.commands.load import load_folder
 from planner.commands.plan import plan
 from planner.commands.prepare import KEYS, prepare
 from planner.commands.wishes import Wishes
@@ -16,32 +14,25 @@ from planner.errors import WeatherUnavailable
 from planner.room.knowledge import RoomKnowledge
 from planner.settings import PlaceSettings, Settings, read_settings
 from planner.weather.places import Place
+from tests.workshops import SAMPLE, own_copy
 
-SAMPLE = Path(__file__).parents[2] / "sample_history"
 TOWN = Place("Invented Harbour", 53.0, 6.0, "Europe/Amsterdam")
 WEATHER = SAMPLE / "weather-Saltreed.csv"
 
 
-@pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample's workshop, its plan made and kept."""
-    folder = tmp_path_factory.mktemp("sample")
-    plan(load_folder(SAMPLE, folder, today=TODAY).settings, today=TODAY)
-    return folder
-
-
 @pytest.fixture
-def settings(loaded: Path, tmp_path: Path) -> Settings:
-    """A copy of that workshop."""
-    shutil.copytree(loaded, tmp_path / "w")
-    return read_settings(tmp_path / "w")
+def settings(planned_sample: Path, tmp_path: Path) -> Settings:
+    """The sample's workshop, its plan made and kept."""
+    return own_copy(planned_sample, tmp_path / "w")
 
 
 @pytest.fixture(scope="module")
-def harbour(loaded: Path) -> dict:
+def harbour(planned_sample: Path) -> dict:
     """The answer for a town that the workshop doesn't have."""
     asked = PlaceSettings(TOWN, room=RoomKnowledge(winter_c=20.0))
-    return answer_for(read_settings(loaded), asked, today=TODAY, weather_file=WEATHER).answer
+    return answer_for(
+        read_settings(planned_sample), asked, today=TODAY, weather_file=WEATHER
+    ).answer
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -102,11 +93,11 @@ def test_one_more_place_gets_diameter_gouge_and_bench_opening(harbour: dict):
     assert all(week["place"] == "Invented Harbour" for week in harbour["weeks"])
 
 
-def test_a_damp_harbour_wants_flatter_cane_than_the_dry_bench(harbour: dict, loaded: Path):
+def test_a_damp_harbour_wants_flatter_cane_than_the_dry_bench(harbour: dict, planned_sample: Path):
     """And it leaves the bench more closed than the middle of the range."""
     (bench,) = [
         row
-        for row in plan(read_settings(loaded), today=TODAY).answer["weeks"]
+        for row in plan(read_settings(planned_sample), today=TODAY).answer["weeks"]
         if (row["place"], row["week_start"]) == ("Quillhaven", harbour["take"]["week_start"])
     ]
     assert harbour["take"]["diameter_mm"]["best"] > bench["diameter_mm"]["best"]

@@ -1,6 +1,7 @@
 """What was known as of one day after another."""
 
 from datetime import date, timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,16 +12,16 @@ from planner.commands.relearn import Relearner, joined
 from planner.commands.workshop import Workshop, opened
 from planner.opening.observations import Observations
 from planner.settings import Settings
-from tests.commands.bench_only import bench_only
+from tests.workshops import own_copy
 
 FIRST = date(2025, 12, 1)
 LATER = FIRST + timedelta(days=21)
 
 
 @pytest.fixture(scope="module")
-def settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+def settings(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> Settings:
     """The sample's bench."""
-    return bench_only(tmp_path_factory.mktemp("relearn"))
+    return own_copy(bench, tmp_path_factory.mktemp("relearn"))
 
 
 @pytest.fixture

@@ -11,6 +11,7 @@ from planner.commands.workshop import opened
 from planner.demo import TODAY
 from planner.settings import Settings
 from tests.commands.bench_only import BENCH, Row, bench_only, from_day
+from tests.workshops import own_copy
 
 # The last of the weeks is planned as of 16 February, on which the future begins to differ.
 MONDAYS = (date(2026, 2, 9), date(2026, 3, 2))
@@ -31,9 +32,9 @@ def otherwise(table: str, row: Row) -> Row | None:
 
 
 @pytest.fixture(scope="module")
-def settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+def settings(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> Settings:
     """The sample's bench."""
-    return bench_only(tmp_path_factory.mktemp("as_it_came"))
+    return own_copy(bench, tmp_path_factory.mktemp("as_it_came"))
 
 
 def planned(settings: Settings, today: date = TODAY):

@@ -12,14 +12,15 @@ from planner.demo import TODAY
 from planner.errors import WrongUse
 from planner.settings import Settings
 from tests.commands.bench_only import BENCH, Row, bench_only
+from tests.workshops import own_copy
 
 FIRST, LAST = date(2026, 2, 2), date(2026, 2, 22)
 
 
 @pytest.fixture(scope="module")
-def settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+def settings(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> Settings:
     """The sample's bench."""
-    return bench_only(tmp_path_factory.mktemp("review"))
+    return own_copy(bench, tmp_path_factory.mktemp("review"))
 
 
 @pytest.fixture(scope="module")

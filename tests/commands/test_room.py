@@ -8,24 +8,18 @@ import pytest
 from click.testing import CliRunner
 
 from planner.cli import main
-
-SAMPLE = Path(__file__).parents[2] / "sample_history"
+from tests.workshops import SAMPLE, own_copy, planner
 
 
 @pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def workshop(sample: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A workshop with the invented tables."""
-    folder = tmp_path_factory.mktemp("workshop") / "bench"
-    made = CliRunner().invoke(main, ["--workshop", str(folder), "start", "--from", str(SAMPLE)])
-    assert made.exit_code == 0, made.output
-    return folder
+    return own_copy(sample, tmp_path_factory.mktemp("room")).folder
 
 
 def asked(workshop: Path, *options: str):
     """Ask for the room as of a day of the sample."""
-    return CliRunner().invoke(
-        main, ["--workshop", str(workshop), "room", "--today", "2026-11-23", *options]
-    )
+    return planner(workshop, "room", "--today", "2026-11-23", *options)
 
 
 def test_room_tells_what_it_found(workshop: Path):

@@ -26,8 +26,9 @@ from planner.errors import StockShort, TableError, WrongUse
 from planner.history.tables import TABLES
 from planner.settings import Settings, read_settings
 from planner.store.record_checks import soundness
+from tests.workshops import MILLRACE
 
-PLACE = '[[place]]\nname = "Millrace"\nlatitude = 50\nlongitude = 8\ntimezone = "Europe/Berlin"\n'
+PLACE = MILLRACE.format(timezone="Europe/Berlin")
 TODAY = date(2026, 11, 25)
 HEADINGS = {
     name: ",".join(column.name for column in table.columns) for name, table in TABLES.items()

@@ -10,19 +10,15 @@ from planner.commands.workshop import opened
 from planner.settings import read_settings
 from tests.replies.loopback import speaking
 from tests.replies.services import NOW
+from tests.workshops import ASKING, EXAMPLETON
 
 TODAY = date(2026, 11, 25)
-WORKSHOP = """
-[workshop]
-contact = "maker@example.org"
-[[place]]
-name = "Exampleton"
-latitude = 50.12
-longitude = 15.0
-timezone = "Etc/GMT-1"
+WORKSHOP = f"""
+{ASKING}
+{EXAMPLETON}
 [weather.urls]
-met-norway = "{url}/met-norway"
-nasa-power = "{url}/nasa-power"
+met-norway = "{{url}}/met-norway"
+nasa-power = "{{url}}/nasa-power"
 """
 
 

@@ -10,21 +10,9 @@ from planner.report.index import pages_in
 from planner.report.page import write_page
 from planner.report.review_page import render_review
 from tests.plan.test_review import HALF, HALL, known, made, planned_week
+from tests.report.every_page import *  # noqa: F403  every page is asked the same
 from tests.report.page_walk import Page, plain, walk
-
-# What holds for every page of ours is asked of this one too.
-from tests.report.test_page import (  # noqa: F401
-    hostile,
-    test_a_page_is_small_enough_to_mail,
-    test_every_picture_has_its_words,
-    test_headings_never_skip_a_rank,
-    test_names_are_unique_and_point_somewhere,
-    test_nothing_of_the_program_shows,
-    test_nothing_runs_and_nothing_is_fetched,
-    test_numbers_hold_on_to_their_units,
-    test_tables_have_headings,
-    test_the_policy_allows_this_style_sheet_and_nothing_else,
-)
+from tests.report.test_page import hostile
 
 MADE = {"version": "0.1.0", "made_at": "Fri 10 Apr 2026"}
 

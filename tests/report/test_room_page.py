@@ -25,20 +25,8 @@ from planner.room.reach import COOLED, UNHEATED, Beyond
 from planner.room.readings import Readings
 from planner.room.wanted import SeasonDoubt
 from tests.report import invented
+from tests.report.every_page import *  # noqa: F403  every page is asked the same
 from tests.report.page_walk import Page, plain, walk
-
-# What holds for every page of ours is asked of this one too.
-from tests.report.test_page import (  # noqa: F401
-    test_a_page_is_small_enough_to_mail,
-    test_every_picture_has_its_words,
-    test_headings_never_skip_a_rank,
-    test_names_are_unique_and_point_somewhere,
-    test_nothing_of_the_program_shows,
-    test_nothing_runs_and_nothing_is_fetched,
-    test_numbers_hold_on_to_their_units,
-    test_tables_have_headings,
-    test_the_policy_allows_this_style_sheet_and_nothing_else,
-)
 
 TODAY = date(2026, 11, 23)
 NOTHING_SHOWN = RoomShown("Quillhaven", (), (), (), ())

@@ -8,9 +8,7 @@ import sqlite3
 import struct
 import subprocess
 import sys
-import tempfile
 import threading
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -23,6 +21,7 @@ from planner.store.copies import copies_of
 from planner.store.record import Record
 from planner.store.record_checks import soundness
 from planner.store.record_schema import MIGRATIONS
+from tests.workshops import environment
 
 HERE = Path(__file__).parent
 REED = Reed(date(2026, 11, 2), "Bench", diameter_mm=10.4, opening_mm=0.82, note="x" * 200)
@@ -38,22 +37,6 @@ def filled(path: Path, count: int = 200) -> Path:
 def program(name: str, *words: object) -> list[str]:
     """A call of a script beside this test."""
     return [sys.executable, str(HERE / name), *map(str, words)]
-
-
-def environment() -> dict[str, str]:
-    """The environment of a child that imports the planner."""
-    return {**os.environ, "PYTHONPATH": str(HERE.parents[1])}
-
-
-@pytest.fixture
-def quick_disk(tmp_path: Path) -> Iterator[Path]:
-    """A folder in memory where there is one: neither a kill nor a lock needs a slow disk."""
-    memory = Path("/dev/shm")
-    if not os.access(memory, os.W_OK):
-        yield tmp_path
-        return
-    with tempfile.TemporaryDirectory(dir=memory) as folder:
-        yield Path(folder)
 
 
 def test_a_killed_writer_loses_no_acknowledged_record_and_leaves_no_half_one(quick_disk: Path):
@@ -100,20 +83,6 @@ def test_two_terminals_at_once_lose_nothing(quick_disk: Path):
     assert {(reed.place, reed.lot) for reed in reeds} == {
         (place, str(i)) for place in ("one", "two") for i in range(1000)
     }
-
-
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A file system of 512 kB, of memory."""
-    mounted = tmp_path / "disk"
-    mounted.mkdir()
-    call = ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", str(mounted)]
-    if os.geteuid() or subprocess.run(call, check=False, capture_output=True).returncode:
-        pytest.skip("mounting a small disk needs root")
-    try:
-        yield mounted
-    finally:
-        subprocess.run(["umount", "-l", str(mounted)], check=False)
 
 
 def fill_up(record: Record) -> tuple[int, str]:

@@ -4,15 +4,14 @@ import json
 
 import httpx
 import pytest
-from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.cli import main
 from planner.errors import WeatherError, WeatherRefused, WorkshopError
 from planner.weather.choice import place_search
 from planner.weather.open_meteo_places import OpenMeteoPlaces, read_places
 from planner.weather.wanted import Wanted
+from tests.workshops import EXAMPLETON, planner
 
 FREE = "https://geocoding-api.open-meteo.com/v1/search"
 PAID = "https://customer-geocoding-api.open-meteo.com/v1/search"
@@ -114,23 +113,14 @@ def test_any_answer_is_places_or_refused(content):
     assert all(place.timezone and abs(place.latitude) <= 90 for place in found)
 
 
-WORKSHOP = """
-[[place]]
-name = "Exampleton"
-latitude = 50.12
-longitude = 15.0
-timezone = "Etc/GMT-1"
-"""
-
-
 def run(folder, *words):
     """Call ``planner weather places``."""
-    return CliRunner().invoke(main, ["--workshop", str(folder), "weather", "places", *words])
+    return planner(folder, "weather", "places", *words)
 
 
 def test_the_command_shows_what_goes_into_the_settings(tmp_path, respx_mock):
     """From the list without a network; from the service only where it may be asked."""
-    (tmp_path / "workshop.toml").write_text(WORKSHOP)
+    (tmp_path / "workshop.toml").write_text(EXAMPLETON)
     shown = run(tmp_path, "Reykjavik")
     assert shown.exit_code == 0, shown.stderr
     assert 'timezone = "Atlantic/Reykjavik"' in shown.stdout
@@ -139,7 +129,7 @@ def test_the_command_shows_what_goes_into_the_settings(tmp_path, respx_mock):
     assert (refused.exit_code, refused.stdout) == (1, "")
     assert "non-commercial" in refused.stderr
     (tmp_path / "workshop.toml").write_text(
-        WORKSHOP + "\n[weather]\nopen_meteo_noncommercial = true\n"
+        EXAMPLETON + "\n[weather]\nopen_meteo_noncommercial = true\n"
     )
     respx_mock.get(FREE).respond(json={"results": [HILL]})
     answer = run(tmp_path, "Marrow", "--from", "open-meteo")
@@ -152,7 +142,7 @@ def test_the_command_shows_what_goes_into_the_settings(tmp_path, respx_mock):
 
 def test_without_a_network_the_search_is_one_sentence(tmp_path, respx_mock):
     """Exit code 1; the list still serves."""
-    text = WORKSHOP + "\n[weather]\nopen_meteo_noncommercial = true\n"
+    text = EXAMPLETON + "\n[weather]\nopen_meteo_noncommercial = true\n"
     (tmp_path / "workshop.toml").write_text(text)
     respx_mock.get(FREE).mock(side_effect=httpx.ConnectError("no network"))
     result = run(tmp_path, "Marrow", "--from", "open-meteo")
