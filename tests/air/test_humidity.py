@@ -28,7 +28,7 @@ humidities = st.floats(1, 100)
 
 @pytest.mark.parametrize(("temperature", "pressure"), ROWS.tolist())
 def test_saturation_pressure_over_water(temperature, pressure):
-    """Hyland & Wexler (1983), ASHRAE Fundamentals ch. 1, eq. 6.
+    """Hyland & Wexler (1983), as *ASHRAE Handbook: Fundamentals* (2017), ch. 1, eq. 6 has it.
 
     Magnus departs from it by up to 0.3 % at -20 and at 30 °C.
     """
@@ -56,7 +56,7 @@ def test_agrees_with_psychrolib_above_freezing(temperature, humidity):
     [(-20, 70, 3.76), (-10, 80, 9.80), (0, 80, 20.91), (5, 80, 29.84), (15, 60, 43.75)],
 )
 def test_outdoor_air_warmed_to_20_degrees(outdoor, humidity, indoor):
-    """Hyland & Wexler over water (computed): what a heated room has with no moisture added.
+    """What a heated room has with no moisture added: Hyland & Wexler (1983) over water.
 
     0.15 % RH: the water formulas differ by 0.07.
     """

@@ -31,15 +31,18 @@ def room(humidity: np.ndarray) -> Air:
 
 @pytest.mark.parametrize(("temperature", "humidity", "moisture"), ROWS.tolist())
 def test_moisture_matches_the_wood_handbook(temperature, humidity, moisture):
-    """Wood Handbook, chapter 4, table 4-2; the table gives one decimal of the equation."""
+    """USDA Forest Products Laboratory, *Wood Handbook* (2010), ch. 4, table 4-2; cells from memory.
+
+    The table gives one decimal of the equation.
+    """
     assert moisture_content(humidity, temperature) == pytest.approx(moisture, abs=0.06)
 
 
 @pytest.mark.parametrize(
     ("fahrenheit", "humidity", "moisture"), [(65, 60, 11.1), (65, 30, 6.2), (70, 25, 5.3)]
 )
-def test_moisture_matches_other_published_values(fahrenheit, humidity, moisture):
-    """Published extension tables made with the equation in °F, which departs by 0.01; rounded."""
+def test_moisture_matches_figures_that_wood_workers_go_by(fahrenheit, humidity, moisture):
+    """Common practice, no source: the equation in °F, which departs by 0.01, to one decimal."""
     assert moisture_content(humidity, (fahrenheit - 32) / 1.8) == pytest.approx(moisture, abs=0.07)
 
 

@@ -169,7 +169,7 @@ def test_the_humidity_of_the_room_stands_for_the_moisture(season):
     """A humidity noted beside a reed counts where no moisture is given."""
     cane = {"diameter_mm": [10.5, 10.5], "room_rh_pct": [45.0, 45.0], "moisture_pct": [None, 7.0]}
     reeds = observations_of(pd.DataFrame(cane))
-    # Wood Handbook, table 4-2: 8.5 % at 45 % and 70 °F.
+    # USDA, *Wood Handbook* (2010), table 4-2: 8.5 % at 45 % and 70 °F (from memory).
     assert reeds.moisture == pytest.approx([8.5, 7.0], abs=0.1)
     assert reeds.moisture_sd == pytest.approx([0.6, 0.0])
 

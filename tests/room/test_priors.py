@@ -1,8 +1,9 @@
 """What the planner takes a room to be like with nothing known, beside published measurements.
 
-The prior of the moisture excess comes from Kalamees, Vinha and Alev; what a house loses in warm
-weather and how a heated room cools in frost were set in sight of Nguyen. The Belgian house and New
-York's weather had no part in it.
+The prior of the moisture excess comes from the abstracts of Kalamees (2006; 27 houses and 13 flats
+in Estonia), Vinha et al. (2018; 171 houses and 49 flats in Finland) and Alev et al. (2015; 67 rural
+houses around the Baltic); what a house loses in warm weather and how a heated room cools in frost
+were set in sight of Nguyen. The Belgian house and New York's weather had no part in it.
 """
 
 import importlib.util
@@ -107,7 +108,7 @@ def test_a_belgian_house_lies_among_the_rooms_thought_usual():
     [
         pytest.param(0.0, 1.3, 2.8, id="cold: 2 to 3.5 in Alev et al. (2015), less at work"),
         pytest.param(15.0, 0.0, 1.0, id="mild: 90th percentile 1.5 in Kalamees (2006)"),
-        pytest.param(24.0, -2.0, 0.3, id="warm: none left, or less than none"),
+        pytest.param(24.0, -2.0, 0.3, id="warm: none left, or less than none; no source"),
     ],
 )
 def test_the_moisture_added_falls_to_none_in_warm_weather(outdoor_c, least, most):
@@ -119,7 +120,10 @@ def test_the_moisture_added_falls_to_none_in_warm_weather(outdoor_c, least, most
 
 
 def test_hard_frost_and_a_heated_room_go_together():
-    """At -30 °C a usual heated room is neither damp nor drier than the air it breathes."""
+    """At -30 °C a usual heated room is neither damp nor drier than the air it breathes.
+
+    Common practice, no source.
+    """
     outside = constant(-30.0, 75.0)
     warmth, humidity = (part[:, -1] for part in usual_rooms(outside, RoomKnowledge()))
     assert 16.0 < np.median(warmth) < 21.0
@@ -127,7 +131,7 @@ def test_hard_frost_and_a_heated_room_go_together():
 
 
 def test_an_unheated_room_follows_the_outdoors_in_winter():
-    """Ten degrees colder outdoors is five to nine colder within."""
+    """Ten degrees colder outdoors is five to nine colder within: common practice, no source."""
     mild, cold = (
         np.median(usual_rooms(constant(c, 85.0), RoomKnowledge(heated=False))[0][:, -1])
         for c in (5.0, -5.0)

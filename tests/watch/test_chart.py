@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from planner.watch.chart import CAREFUL_LIMIT, LIMIT, cusum, ewma, ewma_half_width
 
-# NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.4, "EWMA control charts" (2012).
+# NIST/SEMATECH e-Handbook of Statistical Methods (2012), 6.3.2.4, "EWMA control charts".
 NIST_EWMA_DATA = (
     "52.0 47.0 53.0 49.3 50.1 47.0 51.0 50.1 51.2 50.5 49.6 47.6 49.9 51.3 47.8 51.2 52.6 52.4 "
     "53.6 52.1"

@@ -126,7 +126,7 @@ def test_false_alarms_come_as_rarely_as_stated():
 
 
 def test_a_shift_of_one_spread_is_called_as_soon_as_stated():
-    """Montgomery, table 9.3: after 10.4 reeds; of two spreads after 4.01."""
+    """Montgomery (ibid., from memory): after 10.4 reeds; of two spreads after 4.01."""
     rng = np.random.default_rng(8)
     assert np.mean([_run_length(rng, 1.0) for _ in range(600)]) == pytest.approx(10.4, abs=0.8)
     assert np.mean([_run_length(rng, 2.0) for _ in range(600)]) == pytest.approx(4.01, abs=0.3)

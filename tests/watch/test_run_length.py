@@ -20,7 +20,7 @@ def published() -> list[dict[str, float]]:
 
 @pytest.mark.parametrize("row", published())
 def test_run_lengths_are_those_of_the_published_table(row):
-    """Lucas & Saccucci 1990, as in Montgomery, table 9.11.
+    """Lucas & Saccucci (1990), as in Montgomery, *Statistical Quality Control*, table 9.11.
 
     The table prints whole numbers from 100 on, else one decimal; its limits have three decimals,
     which moves a run length of 500 by 0.6.
