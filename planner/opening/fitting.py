@@ -105,8 +105,6 @@ def _points(rows: int) -> int:
     """How many sets of hyper-parameters are averaged over."""
     if rows > MANY_ROWS:
         return 1
-    if rows > 400:
-        return 8
     # The shorter a history, the less its evidence is of the normal shape that points stand for.
     return 24 if rows > 60 else 48
 
