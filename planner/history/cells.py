@@ -2,7 +2,8 @@
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeAlias
@@ -219,22 +220,25 @@ def _day(reader: Reader, cell: Any) -> date:
     word = plain(cell) if isinstance(cell, str) else ""
     if word in DAYS_BACK:
         return reader.today - timedelta(days=DAYS_BACK[word])
-    try:
+    with _told(reader, DATE_ALLOWED):
         return date_in(cell, reader.dates)
-    except TwoWays as error:
-        raise BadValue(f"{error}, or {reader.settle_dates}") from None
-    except ValueError as error:
-        raise BadValue(str(error) or DATE_ALLOWED) from None
 
 
 def _time(reader: Reader, column: Column, cell: Any) -> datetime:
     """A point in time as written; without an offset it stays so, see :func:`in_zone`."""
-    try:
+    with _told(reader, CLOCK_ALLOWED):
         return time_in(cell, reader.dates)
+
+
+@contextmanager
+def _told(reader: Reader, allowed: str) -> Iterator[None]:
+    """Tell what is wrong with a day or a clock as of a bad cell."""
+    try:
+        yield
     except TwoWays as error:
         raise BadValue(f"{error}, or {reader.settle_dates}") from None
     except ValueError as error:
-        raise BadValue(str(error) or CLOCK_ALLOWED) from None
+        raise BadValue(str(error) or allowed) from None
 
 
 def in_zone(point: datetime, zone: str, today: date) -> datetime:

@@ -137,5 +137,5 @@ def hinge(x: Floats, bend: float) -> Floats:
 
 
 def share(logit: Floats) -> Floats:
-    """A share between 0 and 1 from its logit."""
+    """A share between 0 and 1 from its logit, of the same shape."""
     return np.asarray(0.5 * (1.0 + np.tanh(0.5 * logit)))

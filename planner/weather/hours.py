@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.air.days import Dates, Days
-from planner.air.humidity import Floats, saturation_pressure
+from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 
 TEMPERATURE_LIMITS = (-90.0, 60.0)  # °C; the coldest and hottest air measured, rounded outwards
 DAMPEST = 1.10  # of saturation; more than that is no rounding
@@ -33,6 +33,15 @@ class Hours:
     def __post_init__(self) -> None:
         if not len(self.time) == len(self.temperature) == len(self.vapour_pressure):
             raise ValueError(f"columns of different length: {len(self.time)} times")
+
+
+def vapour_of(dew_point: Floats, humidity: Floats, temperature: Floats) -> Floats:
+    """Vapour pressure [Pa] (n,) by the dew point [°C]; where there is none, by humidity [%].
+
+    The humidity is that over liquid water at *temperature* [°C]. NaN where neither is known.
+    """
+    vapour = saturation_pressure(dew_point)
+    return np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
 
 
 def mended(hours: Hours) -> Hours:

@@ -10,9 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from planner.air.humidity import saturation_pressure, vapour_pressure
 from planner.weather.credits import MET_NORWAY
-from planner.weather.hours import Hours, days_of, filled_between, mended
+from planner.weather.hours import Hours, days_of, filled_between, mended, vapour_of
 from planner.weather.http import Ask, Refused, Web
 from planner.weather.places import Place
 from planner.weather.services import Memory, Reply, Unchanged, height_of, short
@@ -80,8 +79,7 @@ def read_forecast(content: Any, place: Place) -> Hours:
     temperature, notes = celsius(temperature, units.get("air_temperature"), NAME)
     if np.isfinite(dew_point).any():
         dew_point, _ = celsius(dew_point, units.get("dew_point_temperature"), NAME)
-    vapour = saturation_pressure(dew_point)
-    vapour = np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
+    vapour = vapour_of(dew_point, humidity, temperature)
     when = times(step.get("time") for step in steps)
     return mended(Hours(when, temperature, vapour, notes))
 

@@ -12,10 +12,9 @@ from typing import Any
 
 import numpy as np
 
-from planner.air.humidity import saturation_pressure, vapour_pressure
 from planner.weather.asked import Remembered
 from planner.weather.credits import NATIONAL_WEATHER_SERVICE
-from planner.weather.hours import HOUR, Hours, days_of, mended
+from planner.weather.hours import HOUR, Hours, days_of, mended, vapour_of
 from planner.weather.http import Answer, Ask, Refused, Web
 from planner.weather.places import Place
 from planner.weather.services import Memory, Reply, Unchanged, height_of, short
@@ -87,6 +86,11 @@ def read_cell(content: Any) -> str:
     """Return the path of the cell that an answer on a point names.
 
     The path is put together here: an address in an answer is not followed.
+
+    Raises
+    ------
+    Refused
+        If it names none.
     """
     cell = branch(content, "properties", service=NAME)
     office, x, y = (str(cell.get(key)) for key in ("gridId", "gridX", "gridY"))
@@ -114,8 +118,7 @@ def read_forecast(content: Any, place: Place, now: datetime) -> Hours:
     dew_point = columns[1]
     if layers["dewpoint"][0]:
         dew_point, _ = celsius(dew_point, layers["dewpoint"][1], NAME)
-    vapour = saturation_pressure(dew_point)
-    vapour = np.where(np.isnan(vapour), vapour_pressure(columns[2], temperature), vapour)
+    vapour = vapour_of(dew_point, columns[2], temperature)
     notes = (*notes, *_age(properties, now))
     return mended(Hours(np.array(hours, dtype="datetime64[s]"), temperature, vapour, notes))
 

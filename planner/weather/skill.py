@@ -41,7 +41,7 @@ class ForecastSkill:
     best: float = 1.0
 
     def at(self, lead: Floats) -> Floats:
-        """Return the correlation at *lead* days after the issue."""
+        """Return the correlation at *lead* days (n,) after the issue, (n,)."""
         return _correlation(lead, self.half, self.width, self.best)
 
 

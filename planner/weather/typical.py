@@ -13,12 +13,12 @@ from pathlib import Path
 import numpy as np
 
 from planner.air.days import Days
-from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
+from planner.air.humidity import Floats
 from planner.errors import TableError
 from planner.sheets.read import read_text
 from planner.weather.columns import number_of
 from planner.weather.globe import Point
-from planner.weather.hours import Hours, days_of, mended
+from planner.weather.hours import Hours, days_of, mended, vapour_of
 
 NOMINAL_YEAR = 2001  # any year without a 29 February
 EPW_HEADING_LINES = 8
@@ -124,7 +124,5 @@ def _days(table: Floats, name: str) -> tuple[Days, tuple[str, ...]]:
     first = np.array(f"{NOMINAL_YEAR}-01", dtype="datetime64[M]")
     start = (first + (month.astype(int) - 1)).astype("datetime64[D]") + (day.astype(int) - 1)
     time = start.astype("datetime64[s]") + (hour.astype(int) - 1) * np.timedelta64(3600, "s")
-    vapour = saturation_pressure(dew_point)
-    vapour = np.where(np.isnan(vapour), vapour_pressure(humidity, temperature), vapour)
-    hours = mended(Hours(time, temperature, vapour))
+    hours = mended(Hours(time, temperature, vapour_of(dew_point, humidity, temperature)))
     return days_of(hours, "UTC"), (f"{name} is a typical year", *hours.notes)
