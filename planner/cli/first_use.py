@@ -20,6 +20,7 @@ from planner.errors import WrongUse
 
 if TYPE_CHECKING:
     from planner.commands.start import Answers
+    from planner.weather.places import Place
 
 
 def _range_of(text: str) -> tuple[float, float] | None:
@@ -53,6 +54,8 @@ class Millimetres(click.ParamType[float]):
 
 
 MM = Millimetres()
+# As maps give them: 51.05, 3.72 or 51.05 3.72; south and west are negative.
+COORDINATES = re.compile(r"([-+]?\d+(?:\.\d+)?)°?\s*[,; ]\s*([-+]?\d+(?:\.\d+)?)°?")
 
 
 def _asked_through(folder: Path, **given: Any) -> "Answers":
@@ -66,6 +69,27 @@ def _asked_through(folder: Path, **given: Any) -> "Answers":
             "The answers ended before all was asked. Give them as options, at least --place: see "
             '"planner start --help". Nothing was made.'
         ) from error
+
+
+def _asked_place(coordinates: tuple[float | None, float | None]) -> "Place":
+    """The place of the bench as typed, asked for again where the list doesn't have it."""
+    if coordinates != (None, None):
+        return place_of(click.prompt("Name of the place", err=True), *coordinates)
+    while True:
+        typed = click.prompt("Town of your bench, or its latitude and longitude", err=True)
+        found = COORDINATES.fullmatch(typed.strip())
+        try:
+            if found is None:
+                return place_of(typed, None, None)
+            latitude, longitude = (float(number) for number in found.groups())
+            if abs(latitude) > 90 or abs(longitude) > 180:
+                raise WrongUse(f'"{typed}" is no place: latitude to 90, longitude to 180 degrees.')
+        except WrongUse as error:
+            if not sys.stdin.isatty():
+                raise
+            notes(str(error))
+        else:
+            return place_of(click.prompt("Name of the place", err=True), latitude, longitude)
 
 
 def _asked(
@@ -83,9 +107,7 @@ def _asked(
     from planner.commands.start import Answers
 
     asking = place is None  # whoever names the place as an option is not asked for the rest
-    if place is None:
-        place = click.prompt("Town of your bench", err=True)
-    found = place_of(place, *coordinates)
+    found = _asked_place(coordinates) if place is None else place_of(place, *coordinates)
     if asking:
         notes(f"Bench: {found.name}, time zone {found.timezone}")
         contact = contact or click.prompt(
@@ -188,7 +210,10 @@ def start_command(
     click.echo(f"Made {folder / 'workshop.toml'}; edit it by hand whenever you like.")
     if source is not None:
         notes(*load_folder(source, folder, today=today).lines)
-    click.echo(f'Next: "planner week" for {settings.bench.place.name}, "planner add reed".')
+    click.echo(
+        f'Next: "planner weather fetch" for {settings.bench.place.name}, "planner add reed", '
+        '"planner week".'
+    )
 
 
 @click.command("demo")

@@ -34,8 +34,9 @@ def place_of(text: str, latitude: float | None, longitude: float | None) -> "Pla
     if not candidates:
         raise WrongUse(
             f'No place of the list is named "{text}". Give the next larger town, or the place '
-            "itself with --latitude and --longitude; in a workshop that may ask Open-Meteo, "
-            f'"planner weather places {text} --from open-meteo" finds villages too.'
+            "itself by its latitude and longitude (--latitude and --longitude); in a workshop that "
+            f'may ask Open-Meteo, "planner weather places {text} --from open-meteo" finds villages '
+            "too."
         )
     lines = [f"  {i}  {candidate}" for i, candidate in enumerate(candidates, start=1)]
     if not sys.stdin.isatty():

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from planner.history.tables import Reed
+from planner.settings import read_settings
 from planner.store.record import Record
 from tests.workshops import BENCH_TOWN, environment, founded
 
@@ -191,7 +192,7 @@ def test_answers_that_go_to_a_file_are_answers_only(shop: Path, terminal, tmp_pa
 def test_start_asks_and_makes_the_workshop(tmp_path: Path, terminal):
     """A wrong range is asked again; Enter takes what is offered."""
     screen = terminal(tmp_path, "start")
-    screen.wait_for("Town of your bench: ")
+    screen.wait_for("Town of your bench, or its latitude and longitude: ")
     screen.type("Riga\n")
     screen.wait_for("Mail or web address")
     screen.type("\n")
@@ -218,8 +219,33 @@ def test_start_asks_and_makes_the_workshop(tmp_path: Path, terminal):
 def test_start_left_makes_nothing(tmp_path: Path, terminal, key: str):
     """No half workshop, no traceback."""
     screen = terminal(tmp_path, "start")
-    screen.wait_for("Town of your bench: ")
+    screen.wait_for("Town of your bench, or its latitude and longitude: ")
     screen.type(key)
     assert screen.ended() == 130
     assert "Traceback" not in screen.shown
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_bench_that_no_list_has_is_given_by_its_coordinates(tmp_path: Path, terminal):
+    """A village: told so and asked again; then a slip beyond the pole, and the place itself."""
+    screen = terminal(tmp_path, "start")
+    for typed, said in (
+        ("Nowhereville", 'No place of the list is named "Nowhereville"'),
+        ("97.2, 3.7", "latitude to 90, longitude to 180 degrees"),
+        ("-41.25, 174.5", "Name of the place: "),
+    ):
+        screen.type(f"{typed}\n")
+        screen.wait_for(said)
+    screen.type("Far Creek\n")
+    screen.wait_for("Bench: Far Creek, time zone Pacific/Auckland")
+    screen.wait_for("ask for: ")
+    screen.type("\n")
+    screen.wait_for("verdicts): ")
+    screen.type("\n")
+    screen.wait_for("[10.5]: ")
+    screen.type("\n")
+    screen.wait_for("[0.59]: ")
+    screen.type("\n")
+    assert screen.ended() == 0
+    bench = read_settings(tmp_path).bench.place
+    assert (bench.name, bench.latitude, bench.longitude) == ("Far Creek", -41.25, 174.5)
