@@ -72,7 +72,7 @@ def _time(value: Any) -> Any:
 
 
 def celsius(values: Floats, unit: Any, service: str) -> tuple[Floats, tuple[str, ...]]:
-    """Return temperatures in °C whatever unit they came in, in their shape, and a note if it wasn't °C.
+    """Return temperatures in °C, in their shape, and a note where they came in another unit.
 
     Raises
     ------
