@@ -10,7 +10,7 @@ import click
 
 from planner.cli.shared import answer_json, notes
 from planner.commands.add import Added, Entered, Session, add_row, copy_now_and_then
-from planner.commands.record import open_record
+from planner.commands.record import open_record, zones_of
 from planner.errors import RecordBusy, RecordError, StockShort, WrongUse
 from planner.history.quick import EXAMPLES
 from planner.history.tables import Table
@@ -39,7 +39,7 @@ def add_one(
     if as_json:
         answer_json(_answer(Entered(added=added)))
         return
-    for line in _added_lines(added):
+    for line in _added_lines(added, zones_of(settings)):
         click.echo(line)
 
 
@@ -71,7 +71,7 @@ def enter_many(
                     notes(f"Line {number} and what follows it were not taken.")
                 raise
             else:
-                _echo(entered, as_json=as_json)
+                _echo(entered, zones_of(settings), as_json=as_json)
         note = copy_now_and_then(record.path, now())
         notes(*([note] if note else []))
     if not number and not asking:
@@ -126,11 +126,11 @@ def _readable(line: str) -> str:
     return line.encode("utf-8", "replace").decode().strip()
 
 
-def _echo(entered: Entered, *, as_json: bool) -> None:
+def _echo(entered: Entered, zones: Mapping[str, str], *, as_json: bool) -> None:
     if as_json:
         answer_json(_answer(entered))
     elif entered.added is not None:
-        for line in _added_lines(entered.added):
+        for line in _added_lines(entered.added, zones):
             click.echo(line)
     elif entered.undone is not None:
         for line in undone_lines(entered.undone):
@@ -140,8 +140,8 @@ def _echo(entered: Entered, *, as_json: bool) -> None:
     sys.stdout.flush()
 
 
-def _added_lines(added: Added) -> Iterator[str]:
-    yield kept_line(added.table, added.row)
+def _added_lines(added: Added, zones: Mapping[str, str]) -> Iterator[str]:
+    yield kept_line(added.table, added.row, zones)
     if added.stock:
         yield stock_line(added.stock)
 

@@ -10,19 +10,12 @@ import click
 
 from planner.cli.shared import State, answer_json, answering, day_or_today, json_option, notes
 from planner.history.cells import unit_of
+from planner.history.meanings import MEANINGS
 from planner.history.tables import TABLES, Column, Table
 from planner.plan.documents import SCHEMA_VERSION
 from planner.settings import Settings
 
 ARTICLES = {"cane": "a movement of cane", "order": "an order"}
-SHOWN_KINDS = {
-    "date": "a date; default: today",
-    "monday": "Monday of the week",
-    "time": "a time; default: now",
-    "place": "default: the bench",
-    "text": "any words",
-    "whole": "a whole number",
-}
 
 
 def _now(settings: Settings, today: date | None) -> datetime:
@@ -33,9 +26,12 @@ def _now(settings: Settings, today: date | None) -> datetime:
 
 
 def _column_option(column: Column) -> Callable[[Any], Any]:
-    shown = ", ".join(column.choices) or SHOWN_KINDS.get(column.kind, f"in{unit_of(column)}")
-    name = column.name.replace("_", "-")
-    return click.option(f"--{name}", column.name, help=f"{shown[0].upper()}{shown[1:]}.")
+    meaning, unit = MEANINGS[column.name], unit_of(column)
+    shown = f"{meaning[0].upper()}{meaning[1:]}{f', in{unit}' if unit else ''}"
+    choices = f": {', '.join(column.choices)}" if column.choices else ""
+    return click.option(
+        f"--{column.name.replace('_', '-')}", column.name, help=f"{shown}{choices}."
+    )
 
 
 def _adding(table: Table) -> click.Command:
@@ -156,7 +152,8 @@ def import_command(
     r"""Take a whole table into the record: CSV, XLSX or ODS, all rows or none.
 
     A file from "export", edited, changes the rows whose id it has; the same file twice adds
-    nothing.
+    nothing. A table's columns are the options of "planner add reed", "add cane" and so on, with
+    underscores: diameter_mm.
 
     \b
     Examples:
@@ -269,12 +266,17 @@ def verify_command(state: State, *, as_json: bool) -> None:
     from dataclasses import asdict
 
     from planner.commands.backup import verify
+    from planner.commands.workshop import RECORD_FILE
+    from planner.history.soundness import Soundness
     from planner.report.record_words import soundness_lines
 
-    found = verify(state.settings())
+    settings = state.settings()
+    found = verify(settings)
     if found is None:
-        click.echo("There is no record yet.")
-        return
+        found = Soundness(settings.folder / RECORD_FILE, 0, (), (), 0, None)
+        if not as_json:
+            click.echo("There is no record yet.")
+            return
     if as_json:
         answer_json({"schema_version": SCHEMA_VERSION, "sound": found.sound, **asdict(found)})
     else:

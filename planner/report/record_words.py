@@ -1,8 +1,10 @@
 """What the record says in the terminal: rows, changes, stock and soundness in plain words."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from planner.history.changes import Difference, Undone, changed_columns
 from planner.history.ledger import Stock
@@ -24,7 +26,8 @@ def _parts(row: Row) -> Iterator[str]:
     if isinstance(row, Reed):
         yield from _reed_parts(row)
     elif isinstance(row, Reading):
-        yield from (f"{row.time:%Y-%m-%d %H:%M} UTC", row.place)
+        utc = "" if row.time.utcoffset() else " UTC"
+        yield from (f"{row.time:%Y-%m-%d %H:%M}{utc}", row.place)
         yield "" if row.temperature_c is None else temperature(row.temperature_c, decimals=1)
         yield f"{_exact(row.rh_pct)} %"
     elif isinstance(row, Check):
@@ -66,8 +69,10 @@ def _exact(value: float) -> str:
     return number(value, EXACT).rstrip("0").rstrip(".")
 
 
-def kept_line(table: str, row: Row) -> str:
-    """Return what was understood and kept: ``Kept as reed 17: ...``."""
+def kept_line(table: str, row: Row, zones: Mapping[str, str]) -> str:
+    """Return what was understood and kept: ``Kept as reed 17: ...``, a time as its place has it."""
+    if isinstance(row, Reading) and row.place in zones:
+        row = replace(row, time=row.time.astimezone(ZoneInfo(zones[row.place])))
     return f"Kept as {TABLES[table].one} {row.id}: {row_words(row)}."
 
 
@@ -94,9 +99,13 @@ def staying_line(staying: Mapping[str, str]) -> str:
 
 def undone_lines(undone: Undone) -> Iterator[str]:
     """Yield what was taken back."""
-    what = f"the import of {undone.source}" if undone.source else f"an {undone.kind}"
     found = undone.difference
-    yield f"Taken back: {what} to {found.table} on {undone.at:%Y-%m-%d %H:%M} UTC."
+    what = (
+        f"the import of {undone.source} into {found.table}"
+        if undone.source
+        else f"the last entry in {found.table}"
+    )
+    yield f"Taken back: {what}, made on {undone.at:%Y-%m-%d %H:%M} UTC."
     yield from _listed("Out of the record again", [row_words(row) for row in found.removed])
     yield from _listed("Back in the record", [row_words(row) for row in found.added])
     yield from _listed("As before", [_change(new, old) for new, old in found.changed])

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from planner.history.meanings import MEANINGS
+from planner.history.tables import TABLES
 from tests.workshops import BENCH_TOWN, FAR_BAY, environment, founded, planner
 
 TODAY = ("--today", "2026-11-25")
@@ -260,3 +262,30 @@ def test_an_entry_at_the_bench_loads_nothing_heavy(shop: Path):
             env=environment(),
         )
         assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_every_option_of_add_says_what_it_is(shop: Path):
+    """Each column has its meaning, with its unit and what it may be."""
+    for table in TABLES.values():
+        assert {column.name for column in table.columns} <= set(MEANINGS)
+    shown = " ".join(planner(shop, "add", "cane", "--help").stdout.split())
+    assert "Class of diameters, from, in mm." in shown
+    assert "What becomes of it: supplier, tube, split" in shown
+    assert "How many; tubes as long as they are whole, pieces after." in shown
+
+
+def test_a_reading_is_echoed_by_the_clock_of_its_place(shop: Path):
+    """As it was typed; the record and JSON keep UTC."""
+    typed = ("--time", "2026-07-01 08:15", "--rh-pct", "45", *TODAY)
+    assert (
+        "Kept as reading 1: 2026-07-01 08:15, Bench Town"
+        in planner(shop, "add", "reading", *typed).stdout
+    )
+
+
+def test_a_workshop_without_a_record_is_sound_in_json_too(shop: Path):
+    """The same keys as with one."""
+    empty = json.loads(planner(shop, "verify", "--json").stdout)
+    assert empty["sound"] is True
+    planner(shop, "add", "reed", "--diameter-mm", "10.4", "--verdict", "good", *TODAY)
+    assert set(json.loads(planner(shop, "verify", "--json").stdout)) == set(empty)
