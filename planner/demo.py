@@ -16,7 +16,7 @@ import numpy as np
 
 from planner.air.days import Air
 from planner.air.humidity import dew_point
-from planner.air.means import monday_of
+from planner.air.weeks import monday_of
 from planner.invented.climate import forecast, weather
 from planner.invented.gouger import CheckRow, Gouger, checks
 from planner.invented.reeds import InventedReed, ReedRow, reeds

@@ -19,8 +19,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from planner.air.days import Air, Days
-from planner.air.means import one_member
-from planner.cane.moisture import settled_moisture
+from planner.cane.moisture import moisture_over
 from planner.cli import main
 from planner.demo import Invented, invent, write_sample
 from planner.invented.reeds import expected_opening
@@ -100,7 +99,12 @@ def isd_lite(path: Path) -> Iterator[tuple[str, str, str]]:
 def outdoor_air(station: Station) -> Air:
     """The whole record of a station by the day, short gaps bridged."""
     days: Days = read_weather(station.table, station.place.timezone).days
-    return one_member(days, days.day[0].item(), days.day[-1].item())
+    every = np.arange(days.day[0], days.day[-1] + 1)
+    filled = [
+        np.interp(every.astype(int), days.day.astype(int), values)[None]
+        for values in (days.temperature, days.vapour_pressure)
+    ]
+    return Air(every, *filled)
 
 
 @dataclass(frozen=True)
@@ -119,7 +123,7 @@ class Case:
         """True moisture of cane judged in given weeks."""
         mondays = np.array([week["week_start"] for week in weeks], dtype="datetime64[D]")
         room = self.invented.rooms[self.invented.truth.places[0].place.name]
-        return settled_moisture(room, mondays)[0]
+        return moisture_over(room, mondays, 7)[0]
 
     def room_humidity(self, weeks: list[dict]) -> np.ndarray:
         """True mean room humidity of given weeks."""

@@ -77,14 +77,3 @@ def vapour_pressure_of_specific_humidity(
     q = np.asarray(specific_humidity, dtype=float)
     pressure = q * np.asarray(air_pressure, dtype=float) / (MASS_RATIO + (1.0 - MASS_RATIO) * q)
     return np.asarray(pressure, dtype=float)
-
-
-def humidity_ratio(vapour_pressure: ArrayLike, air_pressure: ArrayLike = 101_325.0) -> Floats:
-    """Humidity ratio [kg vapour / kg dry air] at a vapour pressure and air pressure [Pa].
-
-    References
-    ----------
-    W = 0.621945 e / (p - e), ASHRAE Handbook Fundamentals, ch. 1, psychrometrics.
-    """
-    e = np.asarray(vapour_pressure, dtype=float)
-    return np.asarray(0.621945 * e / (np.asarray(air_pressure, dtype=float) - e), dtype=float)

@@ -13,7 +13,6 @@ from planner.air.days import Air, Dates
 from planner.air.humidity import Floats
 
 DAYS_BEFORE = 3  # gouged cane follows the day's air, a tied blank that of a few days
-WEEK = 7
 
 USUAL_MOISTURE = 8.5  # %, a room at 21 °C and 45 %: Wood Handbook, table 4-2
 ROOM_TEMPERATURE = 21.0  # °C, for a humidity noted without one; 1 °C is worth 0.03 % moisture
@@ -91,14 +90,6 @@ def moisture_over(
     count = known.sum(axis=-1)
     total = np.where(known, daily, 0.0).sum(axis=-1)
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
-
-
-def settled_moisture(indoor: Air, mondays: Dates, days_before: int = DAYS_BEFORE) -> Floats:
-    """Moisture content of cane judged in the weeks of *mondays*, (members, weeks). [%]
-
-    As :func:`moisture_over` with the seven days of each week.
-    """
-    return moisture_over(indoor, mondays, WEEK, days_before)
 
 
 def _means(values: Floats, start: NDArray[np.int64], end: NDArray[np.int64]) -> Floats:

@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.air.days import Air, Dates
 from planner.air.humidity import Floats
-from planner.air.means import monday_of
+from planner.air.weeks import monday_of
 from planner.cane.moisture import moisture_content, moisture_over
 from planner.commands.forecast_skill import skill_of
 from planner.commands.learn import Learned

@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
+from planner.air.weeks import monday_of
 from planner.commands.weather import import_weather, refresh
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import WEATHER_FILE, Workshop, opened
@@ -152,7 +153,7 @@ def _document(
 
 def taken_now(rows: Sequence[dict[str, Any]], today: date) -> dict[str, Any] | None:
     """Return the row of the week that cane is taken for in the week of *today*, None for none."""
-    monday = today - timedelta(days=today.weekday())
+    monday = monday_of(today)
     for row in rows:
         if monday <= date.fromisoformat(row["sort_by"]) < monday + WEEK:
             return row

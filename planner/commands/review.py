@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner import __version__
-from planner.air.means import monday_of
+from planner.air.weeks import monday_of
 from planner.commands.ahead import MEMBERS
 from planner.commands.learn import Learned, learn, rooms_of, usual_diameter
 from planner.commands.observe import LEAD_IN, readings_of

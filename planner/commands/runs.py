@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from planner.air.weeks import monday_of
 from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
@@ -38,7 +39,7 @@ def watch_notes(
 def _diameter_now(workshop: Workshop, learned: Learned, weeks: Sequence[WeekAdvice]) -> float:
     """The best diameter of the cane taken now at the bench, else of the bench's first week. [mm]"""
     bench, now = workshop.settings.bench.place.name, learned.today
-    monday = now - timedelta(days=now.weekday())
+    monday = monday_of(now)
     rows = [row for row in weeks if row.place == bench]
     due = [row for row in rows if monday <= row.sort_by < monday + WEEK]
     return (due or rows)[0].diameter_mm.best

@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any, TypeAlias
 from zoneinfo import ZoneInfo
 
+from planner.air.weeks import monday_of
 from planner.history.dates import CLOCK_ALLOWED, DATE_ALLOWED, TwoWays, date_in, time_in
 from planner.history.tables import Column, TableLimits
 from planner.sheets.formulas import Formula
@@ -126,7 +127,7 @@ def _place(reader: Reader, column: Column, cell: Any) -> str:
     for name in reader.places:
         if plain(name) == plain(str(cell)):
             return name
-    raise BadValue(f"the workshop's places are {', '.join(reader.places)}")
+    raise BadValue(f"must be a place of workshop.toml: {', '.join(reader.places)}")
 
 
 def _choice(reader: Reader, column: Column, cell: Any) -> str:
@@ -210,8 +211,8 @@ def _date(reader: Reader, column: Column, cell: Any) -> date:
 
 def _monday(reader: Reader, column: Column, cell: Any) -> date:
     day = _day(reader, cell)
-    if day.weekday():
-        monday = day - timedelta(days=day.weekday())
+    monday = monday_of(day)
+    if day != monday:
         raise BadValue(f"must be a Monday; the one of that week is {monday}")
     return day
 

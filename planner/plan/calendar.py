@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from planner.air.weeks import monday_of
+
 # Part of the days from sorting to the finished reed that still lies ahead of a piece at a stage
 # (common practice, no source: half of the time is for the blank's rest and its finishing). A tied
 # blank can be finished within the week in which it is judged.
@@ -21,7 +23,7 @@ class Calendar:
     @property
     def monday(self) -> date:
         """The Monday of this week: what is due in this week is still in time."""
-        return self.today - timedelta(days=self.today.weekday())
+        return monday_of(self.today)
 
     def begin_by(self, stage: str, week_start: date) -> date:
         """Return the day by which cane at a stage must be taken up for reeds of a week."""

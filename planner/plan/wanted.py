@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from math import floor
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.air.weeks import monday_of
 from planner.history.tables import Order
 
 GOLDEN = 0.6180339887498949  # the most even spacing of phases: no place waits long for its turn
@@ -118,7 +119,7 @@ def _ordered(
     found: dict[tuple[str, date], int] = {}
     odd = []
     for order in orders:
-        monday = order.week_start - timedelta(days=order.week_start.weekday())
+        monday = monday_of(order.week_start)
         name = names.get(" ".join(order.place.split()).casefold())
         if monday < mondays[0]:
             continue

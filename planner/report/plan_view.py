@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
+from planner.air.weeks import monday_of
 from planner.plan.documents import PlanDocument, Preparation, Spell, WeekAdvice
 from planner.report.words import DASH
 
@@ -64,7 +65,7 @@ def to_take_now(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | None
     The latest one that is due by the end of the week, so that cane already late isn't shown first.
     A plan too short to reach that week has none.
     """
-    monday = today - timedelta(days=today.weekday())
+    monday = monday_of(today)
     due = [week for week in weeks if monday <= week.sort_by < monday + WEEK]
     return due[-1] if due else None
 
@@ -115,7 +116,7 @@ def deadlines_of(document: PlanDocument) -> tuple[Deadline, ...]:
 
 
 def _to_sort(document: PlanDocument) -> Iterator[Preparation]:
-    monday = document.today - timedelta(days=document.today.weekday())
+    monday = monday_of(document.today)
     for week in document.weeks:
         if week.place == document.workshop.bench and week.sort_by >= monday:
             yield Preparation(

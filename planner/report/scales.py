@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
 
@@ -79,9 +79,3 @@ def widened(low: float, high: float, *, least: float, step: float) -> tuple[floa
         round(math.floor(low / step + 1e-9) * step, 10),
         round(math.ceil(high / step - 1e-9) * step, 10),
     )
-
-
-def week_starts(first: date, last: date) -> tuple[date, ...]:
-    """Return the Mondays from the first to the last."""
-    monday = first - timedelta(days=first.weekday())
-    return tuple(monday + timedelta(days=d) for d in range(0, (last - monday).days + 1, 7))

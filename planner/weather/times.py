@@ -12,7 +12,6 @@ from planner.air.days import Dates
 
 _SLASHED = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?:[ T,]+(.+))?")
 Point = TypeVar("Point", date, datetime)
-DATE_ORDERS = ("ymd", "dmy", "mdy")
 
 
 def time_of(cell: Any, order: str = "ymd") -> datetime | date | None:

@@ -1,4 +1,4 @@
-"""Days, members and means."""
+"""Days, members and weeks."""
 
 from datetime import date
 
@@ -7,7 +7,7 @@ import pytest
 
 from planner.air.days import Air, Days
 from planner.air.hours import days_of_hours
-from planner.air.means import monday_of, one_member, week_means
+from planner.air.weeks import monday_of
 
 FIRST = np.datetime64("2026-02-27")
 
@@ -46,7 +46,8 @@ def test_air_checks_its_shape():
 
 def test_part_has_both_ends():
     """A part is cut by days, both included."""
-    air = one_member(table(), date(2026, 2, 27), date(2026, 3, 2))
+    days = table()
+    air = Air(days.day, days.temperature[None], days.vapour_pressure[None])
     part = air.part(date(2026, 2, 28), date(2026, 3, 1))
     assert part.temperature.tolist() == [[1.0, 2.0]]
     assert air.members == 1
@@ -66,24 +67,6 @@ def test_hours_fall_on_the_days_of_the_place():
     found = days_of_hours(times, np.array([1.0, 2.0, np.nan]), np.full(3, 900.0), "America/Denver")
     assert [str(day) for day in found.day] == ["2026-06-30", "2026-07-01"]
     assert found.temperature.tolist() == [1.0, 2.0]
-
-
-def test_weeks_without_days_are_nan():
-    """A week counts with the days that are there; a week without one is NaN."""
-    days = np.datetime64("2026-03-02") + np.arange(9)
-    mondays = np.array(["2026-03-02", "2026-03-09", "2026-03-16"], "datetime64[D]")
-    found = week_means(days, np.arange(9.0)[None], mondays)
-    assert found[0, :2].tolist() == [3.0, 7.5]
-    assert np.isnan(found[0, 2])
-
-
-def test_gaps_are_bridged_by_a_straight_line():
-    """A missing day lies between its neighbours; the ends are held."""
-    gappy = table().where(np.array([True, False, True, True]))
-    air = one_member(gappy, date(2026, 2, 26), date(2026, 3, 3))
-    assert air.temperature.tolist() == [[0.0, 0.0, 1.0, 2.0, 3.0, 3.0]]
-    with pytest.raises(ValueError, match="no day of weather"):
-        one_member(Days.none(), date(2026, 2, 26), date(2026, 3, 3))
 
 
 def test_weeks_begin_on_monday():

@@ -16,7 +16,7 @@ from harness import Figure
 from numpy.typing import NDArray
 from scipy.stats import norm
 
-from planner.cane.moisture import settled_moisture
+from planner.cane.moisture import moisture_over
 from planner.commands.chain import plan_as_of
 from planner.commands.learn import learn
 from planner.commands.load import load_folder
@@ -77,7 +77,7 @@ def held_against(invented: Invented, plan: PlanDocument) -> Kept:
     bench = invented.truth.places[0].place.name
     weeks = [week for week in plan.weeks if week.place == bench]
     mondays = np.array([week.week_start for week in weeks], dtype="datetime64[D]")
-    moisture = settled_moisture(invented.rooms[bench], mondays)[0]
+    moisture = moisture_over(invented.rooms[bench], mondays, 7)[0]
     humidity = _weekly_humidity(invented, bench, mondays)
     true = [_true_spread(invented, week, m) for week, m in zip(weeks, moisture, strict=True)]
     came = [_share(invented, centre, sd, invented.truth.wanted) for centre, sd in true]

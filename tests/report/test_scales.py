@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.report.scales import Calendar, Scale, nice_step, week_starts, widened
+from planner.report.scales import Calendar, Scale, nice_step, widened
 
 VALUES = st.floats(-1e4, 1e4)
 
@@ -104,12 +104,3 @@ def test_months_are_thinned_to_what_fits(first, length, most):
     months = days.months(most)
     assert len(months) <= most
     assert all(days.first <= when <= days.last and when.day == 1 for when in months)
-
-
-def test_weeks_start_on_mondays():
-    """From the Monday of the first day on."""
-    assert week_starts(date(2026, 11, 25), date(2026, 12, 7)) == (
-        date(2026, 11, 23),
-        date(2026, 11, 30),
-        date(2026, 12, 7),
-    )

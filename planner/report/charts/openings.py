@@ -5,6 +5,7 @@ from statistics import median
 
 from markupsafe import Markup
 
+from planner.air.weeks import monday_of
 from planner.plan.documents import Spread
 from planner.report import svg
 from planner.report.charts.timeline import (
@@ -90,7 +91,7 @@ def expected_by_week(shown: HistoryShown) -> dict[date, Spread]:
     """Return the middle of what was expected of each week's reeds, by the week's Monday."""
     weeks: dict[date, list[Spread]] = {}
     for reed in shown.reeds:
-        monday = reed.day - timedelta(days=reed.day.weekday())
+        monday = monday_of(reed.day)
         weeks.setdefault(monday, []).append(reed.expected_mm)
     return {
         monday: Spread(*(median(getattr(s, level) for s in spreads) for level in LEVELS))
