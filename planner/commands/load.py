@@ -17,7 +17,7 @@ from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
 from planner.weather.files import read_weather
 
 ENDINGS = (".csv", ".xlsx", ".ods")
-FILE_SOURCE = "file"
+FILE_SOURCE = "own tables"
 
 
 @dataclass(frozen=True)

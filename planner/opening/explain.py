@@ -78,14 +78,13 @@ def grade_of(
         for effect in effects
         if effect.name in SEASONAL and effect.from_history >= MAINLY
     ]
-    reed = "1 reed" if reeds == 1 else f"{reeds} reeds"
     if not own:
         return "thin", (
-            f"{reed}: the effects of diameter and moisture still rest mainly on general knowledge."
+            "the effects of diameter and moisture still rest mainly on general knowledge."
         )
     effect = "effects" if len(own) > 1 else "effect"
     comes = "come" if len(own) > 1 else "comes"
-    carries = f"{reed}; the {effect} of {' and '.join(own)} {comes} mainly from them"
+    carries = f"the {effect} of {' and '.join(own)} {comes} mainly from these reeds"
     if reeds < FEW_REEDS:
         return "thin", f"{carries}, but under {FEW_REEDS} reeds may be a lucky run."
     unsure = f"the diameter for a dry or humid spell is known to about {season_sd:.2f} mm"

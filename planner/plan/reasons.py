@@ -49,7 +49,8 @@ def _room(case: Case) -> str:
     change = round(case.room) - round(case.year)
     if abs(change) < NOTICEABLE_RH:
         return f"{room}, as usual over the year"
-    return f"{room}: {abs(change)} {'drier' if change < 0 else 'damper'} than usual for the year"
+    word = "drier" if change < 0 else "damper"
+    return f"{room}, {word} than its mean of {case.year:.0f}{NBSP}% over the year"
 
 
 def _cane(case: Case, limits: Limits) -> str:

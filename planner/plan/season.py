@@ -80,7 +80,7 @@ def _year_words(draws: EffectDraws, worth: Spread) -> str:
     if worth.p10 > 0.0:
         return (
             f"Over a year, following the season is worth about {_in_100(worth.p50)} good reeds in "
-            f"100 against one diameter all along, {_between(worth)}."
+            f"100 against one diameter all along (8 in 10 {_between(worth)})."
         )
     opens = float((draws.moisture > 0).mean())
     doubt = "" if max(opens, 1 - opens) >= SURE else " (whether damp cane opens them isn't settled)"
@@ -97,8 +97,8 @@ def _weeks_words(draws: EffectDraws, bench: PlaceAdvice, today: date) -> str:
         return f"Over {_these(len(rows))} your usual cane does as well as any."
     return (
         f"Over {_these(len(rows))}, cane by the week should keep about {_in_100(gain)} more "
-        "reeds in 100 in range than your usual cane all along, "
-        f"{_between(worth_of_weeks(draws, bench, today))}."
+        "reeds in 100 in range than your usual cane all along "
+        f"(8 in 10 {_between(worth_of_weeks(draws, bench, today))})."
     )
 
 
@@ -115,7 +115,7 @@ def _in_100(share: float) -> int:
 
 
 def _between(worth: Spread) -> str:
-    """Return the limits in reeds of 100: ``between 1 and 11``, ``between 3 fewer and 8 more``."""
+    """Return the limits, 8 in 10 within: ``between 1 and 11``, ``between 3 fewer and 8 more``."""
     low, high = _in_100(worth.p10), _in_100(worth.p90)
     if low >= 0:
         return f"between {low} and {high}"

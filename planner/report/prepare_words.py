@@ -67,7 +67,7 @@ def _todo(items: list[Answer], order: str) -> Iterator[str]:
 def _yields(steps: list[Answer]) -> str:
     """Return the yields as one sentence; how far each rests on the maker's own pieces."""
     seen = max(step["pieces_seen"] for step in steps)
-    rests = f"from {seen} pieces of your own" if seen else "general experience, none of your own"
+    rests = f"from {seen:,} pieces of your own" if seen else "general experience, none of your own"
     said = [f"{step['to_stage']} {_share(step)}" for step in steps]
     return f"of 100 pieces at each step: {listed(tuple(said))} ({rests})."
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from planner.report.words import (
     bare_span,
+    counted,
     day,
     in_100,
     listed,
@@ -183,5 +184,11 @@ def _share(row: Answer) -> str:
 def _basis(basis: Answer) -> str:
     if not basis["reeds"]:
         return "no reeds of your own yet: general experience only. Add yours with planner add reed."
-    kinds = (f"{basis['with_mm']} with mm", f"{basis['with_verdict']} with a verdict")
-    return f"{basis['reeds']} reeds, {listed(kinds)}: {basis['grade']}. {basis['grade_why']}"
+    kinds = (
+        f"{basis['with_mm']:,} measured in mm",
+        f"{basis['with_verdict']:,} with a verdict",
+    )
+    return (
+        f"{counted(basis['reeds'], 'reed')}, {listed(kinds)}. The history is {basis['grade']}: "
+        f"{basis['grade_why']}"
+    )

@@ -38,7 +38,7 @@ def imported_lines(imported: Imported, *, dry_run: bool) -> Iterator[str]:
         yield f"{imported.file} holds no day with temperature and humidity; nothing was stored."
         return
     kind = {"observed": "", "forecast": " of forecast", "typical": " of a typical year"}
-    did = "would be stored" if dry_run else f"read, {imported.changed} new or changed"
+    did = "would be stored" if dry_run else f"read, {imported.changed:,} new or changed"
     yield f"{imported.place}: {counted(imported.days, 'day')}{kind[imported.kind]} {did}"
     if imported.kind != "typical":
         yield f"  {imported.first} to {imported.last}"
@@ -67,7 +67,8 @@ def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
         yield from curve_lines(shown.curve, blocks=blocks)
     yield ""
     for source in shown.sources:
-        yield f"{source.name} ({source.licence}): {source.attribution}"
+        said = f": {source.attribution}" if source.attribution != source.name else ""
+        yield f"{source.name} ({source.licence}){said}"
 
 
 def stored_sentences(shown: Shown) -> Iterator[str]:

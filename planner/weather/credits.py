@@ -65,5 +65,4 @@ CREDITS = {
 
 def credit_of(source: str) -> Credit:
     """Return the credit of a source; a file is the maker's own data."""
-    own = Credit(source, "the maker's own file", f"{source}, brought in by the maker")
-    return CREDITS.get(source, own)
+    return CREDITS.get(source, Credit(source, "your own data", source))

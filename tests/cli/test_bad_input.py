@@ -146,7 +146,7 @@ CASES: dict[str, tuple[Spoil, tuple[str, ...], int, str]] = {
         reeds("2026-11-02,Mars,10.4,,0.8"),
         IMPORT,
         1,
-        'column "place": "Mars"; the workshop\'s places are Bench Town, Far Bay',
+        'column "place": "Mars"; must be a place of workshop.toml: Bench Town, Far Bay',
     ),
     "unknown place, typed": (nothing, (*ADD, "10.4", "--place", "Mars"), 2, "Bench Town, Far Bay"),
     "unknown place of the weather": (

@@ -148,3 +148,9 @@ def test_a_service_or_place_that_is_not_there_is_one_message(folder):
     result = run(folder, "show", "--place", "Nowhere")
     assert (result.exit_code, result.stdout) == (1, "")
     assert 'no place "Nowhere"' in result.stderr
+
+
+def test_own_data_are_named_by_their_file_alone(folder):
+    """No sentence that says the same thrice; whoever made the table knows it."""
+    run(folder, "import", table(folder), "--today", "2026-02-01")
+    assert run(folder, "show").stdout.splitlines()[-1] == "garden.csv (your own data)"

@@ -173,7 +173,7 @@ def test_a_place_forgives_case_and_spacing_and_names_the_others(reader: Reader):
     """An unknown place is told the known ones."""
     column = REEDS.column("place")
     assert reader.value(column, "  far   BAY ") == "Far Bay"
-    with pytest.raises(BadValue, match="the workshop's places are Bench Town, Far Bay"):
+    with pytest.raises(BadValue, match=r"must be a place of workshop\.toml: Bench Town, Far Bay"):
         reader.value(column, "Atlantis")
 
 

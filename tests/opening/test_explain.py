@@ -84,9 +84,9 @@ def test_the_effect_of_the_gouge_does_not_raise_the_grade():
     ("reeds", "taught", "said"),
     [
         (0, (0.0, 0.0), "No reed is on record"),
-        (1, (0.0, 0.0), "1 reed: the effects of diameter and moisture still rest mainly"),
-        (8, (0.6, 0.0), "8 reeds; the effect of diameter comes mainly from them, but under 12"),
-        (30, (0.6, 0.6), "the effects of diameter and moisture come mainly from them; the diam"),
+        (1, (0.0, 0.0), "the effects of diameter and moisture still rest mainly on general"),
+        (8, (0.6, 0.0), "the effect of diameter comes mainly from these reeds, but under 12"),
+        (30, (0.6, 0.6), "the effects of diameter and moisture come mainly from these reeds; the"),
         (90, (0.6, 0.6), "known to about 0.10 mm, within a sorting step of 0.25 mm."),
     ],
 )

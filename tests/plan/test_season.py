@@ -62,7 +62,7 @@ def test_a_season_that_is_known_is_said_with_its_interval(draws_of, advised):
     said = season_worth(draws, advised([6.5], year=YearMean(45.0, 8.5, YEAR)), TODAY)
     low, middle, high = (round(100 * value) for value in (found.p10, found.p50, found.p90))
     assert f"is worth about {middle} good reeds in 100" in said
-    assert f"between {low} and {high}. Over this week" in said
+    assert f"(8 in 10 between {low} and {high}). Over this week" in said
 
 
 def test_a_season_that_is_not_known_is_not_claimed(draws_of, advised):
@@ -84,7 +84,7 @@ def test_without_a_year_of_weather_only_the_weeks_are_spoken_of(draws_of, advise
     said = season_worth(draws_of(), dry, TODAY)
     assert said.startswith("Over these 2 weeks")
     assert f"about {100 * gain:.0f} more reeds in 100" in said
-    assert f"between {100 * worth.p10:.0f} and {100 * worth.p90:.0f}." in said
+    assert f"(8 in 10 between {100 * worth.p10:.0f} and {100 * worth.p90:.0f})." in said
     assert season_worth(draws_of(), usual, TODAY).startswith("Over this week your usual cane")
 
 

@@ -187,8 +187,8 @@ def test_the_rooms_say_what_they_are_taken_to_be():
 
 def test_reasons_that_differ_in_figures_alone_are_one():
     """Own example: three weeks of one winter, then another reason."""
-    assert in_one(["Room about 26 %: 9 drier.", "Room about 24 %: 11 drier."]) == (
-        "Room about 24–26 %: 9–11 drier."
+    assert in_one(["Room about 26 %, gouge 0.59.", "Room about 24 %, gouge 0.58."]) == (
+        "Room about 24–26 %, gouge 0.58–0.59."
     )
     assert in_one(["0.10 mm", "0.06 mm", "0.08 mm"]) == "0.06–0.10 mm"
     assert in_one(["As ever."]) == "As ever."

@@ -44,7 +44,7 @@ def test_a_doubtful_yield_is_a_range_and_a_sure_one_a_number():
     assert "finished 38\u201380" in first
     assert "general experience, none of your own" in first
     second = unwrapped({**ANSWER, "yields": [sure]})
-    assert "finished 60 (from 1200 pieces of your own)" in second
+    assert "finished 60 (from 1,200 pieces of your own)" in second
 
 
 def test_a_plan_too_short_for_what_is_sorted_now_says_so():
