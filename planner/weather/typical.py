@@ -84,11 +84,14 @@ def _tmy3(rows: list[list[str]], name: str) -> Floats:
         wanted = [heading.index(head) for head in ("Dry-bulb (C)", "Dew-point (C)", "RHum (%)")]
     except ValueError as error:
         raise TableError(f"{name} looks like TMY3, but has no column {error}.") from error
-    clock = [[*row[0].split("/")[:2], row[1].split(":")[0]] for row in rows[2:] if len(row) > 1]
-    values = [
-        [*when, *(row[i] for i in wanted)] for when, row in zip(clock, rows[2:], strict=False)
-    ]
-    return _numbers(values, range(6), name, 3)
+    return _numbers([_in_order(row, wanted) for row in rows[2:]], range(6), name, 3)
+
+
+def _in_order(row: list[str], wanted: list[int]) -> list[str]:
+    """Return a row of TMY3 as month, day, hour and what is wanted; short where it is cut short."""
+    if len(row) <= max(wanted):
+        return row[:1]
+    return [*row[0].split("/")[:2], row[1].split(":")[0], *(row[i] for i in wanted)]
 
 
 def _numbers(
