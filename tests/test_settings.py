@@ -163,3 +163,22 @@ def test_any_value_of_any_key_is_taken_or_told(tmp_path: Path, value: str):
 def _taken_or_told(folder: Path, text: str) -> None:
     with suppress(WorkshopError):
         read_settings(_write(folder, text))
+
+
+def test_what_a_place_leaves_out_is_looked_up(tmp_path: Path):
+    """The coordinates of a listed town; the time zone of coordinates."""
+    text = '[[place]]\nname = "Ghent, BE"\n[[place]]\nname = "Hut"\nlatitude = 47.1\n'
+    town, hut = read_settings(_write(tmp_path, text + "longitude = 11.3\n")).places
+    assert (town.place.latitude, town.place.longitude) == (
+        pytest.approx(51.05, abs=0.02),
+        pytest.approx(3.72, abs=0.02),
+    )
+    assert (town.place.name, town.place.timezone) == ("Ghent, BE", "Europe/Brussels")
+    assert hut.place.timezone == "Europe/Vienna"
+
+
+def test_a_name_that_is_not_one_town_needs_coordinates(tmp_path: Path):
+    """Neither none nor several."""
+    for name in ("Xyzzyville", "Springfield"):
+        with pytest.raises(WorkshopError, match=f'"{name}" is not one place of the list; give it'):
+            read_settings(_write(tmp_path, f'[[place]]\nname = "{name}"\n'))
