@@ -54,7 +54,7 @@ def own_words(body: bytes) -> str:
         words = re.sub(r"<(script|style).*?</\1>|<[^>]*>", " ", text, flags=re.S | re.I)
     words = " ".join("".join(c if c.isprintable() else " " for c in words).split())
     if len(words) > LONGEST_WORDS:
-        words = words[:LONGEST_WORDS].rsplit(" ", 1)[0] + " ..."
+        words = words[:LONGEST_WORDS].rsplit(" ", 1)[0] + " (cut short)"
     return words.rstrip(".") or "no word why"
 
 

@@ -44,6 +44,30 @@ def test_a_dry_run_stores_nothing(folder):
     assert "Nothing is stored" in run(folder, "show").stdout
 
 
+def test_an_import_answers_in_json(folder):
+    """What was read, and that nothing was stored by a dry run."""
+    words = ("import", table(folder), "--today", "2026-02-01", "--json")
+    answer = json.loads(run(folder, *words, "--dry-run").stdout)
+    assert (answer["schema_version"], answer["dry_run"]) == (1, True)
+    assert (answer["days"], answer["first"], answer["last"]) == (3, "2026-01-05", "2026-01-08")
+    assert json.loads(run(folder, *words).stdout)["changed"] == 3
+
+
+def test_a_typical_year_is_no_forecast_and_says_how_far_its_station_is(folder):
+    """Its days have no year; a station of another region is told."""
+    path = folder / "town.epw"
+    hours = [f"1999,3,5,{hour},60,?,8.0,4.0,76,99000" for hour in range(1, 25)]
+    place = "LOCATION,Invented,-,-,Own,000000,54.10,15.20,1.0,200.0"
+    path.write_text("\n".join([place, *("HEADING",) * 7, *hours]))
+    refused = run(folder, "import", path, "--kind", "forecast")
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert "town.epw is a typical year; it can't be a forecast." in refused.stderr
+    done = run(folder, "import", path)
+    assert done.exit_code == 0, done.stderr
+    # 3.98 degrees of latitude of 111.2 km
+    assert "town.epw: its station stands 443 km from Exampleton." in done.stderr
+
+
 def test_a_bad_file_is_one_message_and_changes_nothing(folder):
     """Exit code 1, empty stdout, the row and the column."""
     path = table(folder)
@@ -154,3 +178,11 @@ def test_own_data_are_named_by_their_file_alone(folder):
     """No sentence that says the same thrice; whoever made the table knows it."""
     run(folder, "import", table(folder), "--today", "2026-02-01")
     assert run(folder, "show").stdout.splitlines()[-1] == "garden.csv (your own data)"
+
+
+def test_offline_asks_no_service_for_a_place(folder):
+    """What contradicts itself is told; the list that comes with the program needs no network."""
+    assert run(folder, "places", "Riga", "--offline").exit_code == 0
+    asked = run(folder, "places", "Riga", "--from", "open-meteo", "--offline")
+    assert asked.exit_code == 2
+    assert "--offline asks none" in asked.stderr

@@ -10,7 +10,7 @@ import pytest
 from planner.history.tables import CaneMove, Reed
 from planner.store.copies import copies_of, copy_path
 from planner.store.record import Record, utc_now
-from planner.store.record_checks import is_record, soundness
+from planner.store.record_checks import SHOWN_AT_MOST, is_record, soundness
 
 DAY = date(2026, 11, 2)
 REED = Reed(DAY, "Bench", diameter_mm=10.4, verdict="good")
@@ -75,6 +75,16 @@ def test_the_check_changes_nothing(path: Path):
 def test_a_fault_is_found_and_named(path: Path, statement: str, words: str):
     """What got past the fences is seen by the check."""
     assert any(words in fault for fault in broken(path, statement))
+
+
+def test_many_changed_rows_are_counted(tmp_path: Path):
+    """The first are named, the others are a number."""
+    file = tmp_path / "workshop.db"
+    with Record.open(file) as record:
+        record.import_rows("reeds", [replace(REED, lot=str(n)) for n in range(SHOWN_AT_MOST + 4)])
+    faults = broken(file, "UPDATE reeds SET diameter_mm = 11")
+    assert faults[0] == "Row 1 of reeds isn't what the planner wrote: changed from outside."
+    assert "And 4 more rows of reeds." in faults
 
 
 def test_cane_below_nothing_is_found(path: Path):

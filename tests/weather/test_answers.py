@@ -270,6 +270,41 @@ def test_without_dew_point_relative_humidity_serves():
     np.testing.assert_allclose(days.vapour_pressure, plain.vapour_pressure, rtol=5e-3)
 
 
+def test_open_meteo_without_dew_point_is_read_by_its_humidity():
+    """The same air told the other way; without either it is refused."""
+    plain, _ = read("meteo", meteo())
+    content = meteo()
+    hourly = content["hourly"]
+    warmth, dew = (np.array(hourly[key]) for key in ("temperature_2m", "dew_point_2m"))
+    share = saturation_pressure(dew) / saturation_pressure(warmth)
+    hourly["relative_humidity_2m"] = (100.0 * share).tolist()
+    del hourly["dew_point_2m"]
+    days, _ = read("meteo", content)
+    np.testing.assert_allclose(days.vapour_pressure, plain.vapour_pressure, rtol=1e-9)
+    hourly["relative_humidity_2m_member01"] = hourly["relative_humidity_2m"]
+    with pytest.raises(WeatherRefused, match="other members for humidity than for temperature"):
+        read("meteo", content)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda found: found["hourly"].update(time=[]), "without any hour"),
+        (lambda found: found["hourly_units"].update(time="unixtime"), 'gave times as "unixtime"'),
+        (
+            lambda found: found["hourly"].update(dew_point_2m_x=found["hourly"]["dew_point_2m"]),
+            "other members for dew_point_2m than for temperature",
+        ),
+    ],
+)
+def test_an_answer_of_open_meteo_that_is_not_what_was_asked_is_refused(change, said):
+    """In one sentence that says what."""
+    content = meteo()
+    change(content)
+    with pytest.raises(WeatherRefused, match=said):
+        read("meteo", content)
+
+
 def test_an_archive_that_is_all_null_is_no_day():
     """Status 200, every value null."""
     content = meteo()
