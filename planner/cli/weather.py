@@ -14,11 +14,13 @@ from planner.cli.shared import (
     Day,
     State,
     answer_json,
+    answering,
     day_or_today,
     json_option,
     notes,
     today_option,
 )
+from planner.errors import WrongUse
 
 if TYPE_CHECKING:
     from planner.weather.documents import Shown
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
 
 SCHEMA_VERSION = 1
 
-place_option = click.option("--place", help="Name of the place; default: the bench, or all.")
+place_option = click.option("--place", help="Name of the place; default: the bench.")
 
 
 @click.group("weather")
@@ -43,7 +45,7 @@ def weather_command() -> None:
 
 
 @weather_command.command("fetch")
-@place_option
+@click.option("--place", help="Name of the place; default: all.")
 @click.option("--from", "service", help="Ask this service only, such as met-norway or nasa-power.")
 @json_option
 @click.pass_obj
@@ -108,7 +110,8 @@ def import_command(
 ) -> None:
     r"""Take in weather from a file: hourly or daily rows, or a typical year (EPW, TMY3).
 
-    A table has the columns time, temperature_c, and dew_point_c or rh_pct; CSV, XLSX or ODS.
+    A table has the columns time, temperature_c, and dew_point_c or rh_pct under these headings;
+    CSV, XLSX or ODS.
 
     \b
     Examples:
@@ -141,11 +144,16 @@ def import_command(
 @weather_command.command("show")
 @place_option
 @click.option("--plot", is_flag=True, help="Draw it: a page, and a line a year here.")
-@today_option
-@json_option
+@answering
 @click.pass_obj
 def show_command(
-    state: State, *, place: str | None, plot: bool, today: date | None, as_json: bool
+    state: State,
+    *,
+    place: str | None,
+    plot: bool,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
 ) -> None:
     r"""What is stored of a place's weather, from where, and what is missing.
 
@@ -179,9 +187,17 @@ def show_command(
 @click.option(
     "--from", "service", help='Ask this service: "open-meteo", where workshop.toml allows it.'
 )
-@json_option
+@answering
 @click.pass_obj
-def places_command(state: State, *, name: str, service: str | None, as_json: bool) -> None:
+def places_command(
+    state: State,
+    *,
+    name: str,
+    service: str | None,
+    as_json: bool,
+    today: date | None,
+    offline: bool,
+) -> None:
     r"""Places that a name may mean, ready to copy into workshop.toml.
 
     The list that comes with the program has the towns from 15,000 inhabitants on; Open-Meteo knows
@@ -195,6 +211,10 @@ def places_command(state: State, *, name: str, service: str | None, as_json: boo
     from planner.commands.weather_places import find_places
     from planner.report.weather_words import places_lines
 
+    if offline and service is not None:
+        raise WrongUse(
+            f'"--from {service}" asks a service, and --offline asks none; leave one out.'
+        )
     found, credit = find_places(state.settings(), name, service=service)
     if as_json:
         places = [asdict(candidate) for candidate in found]

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
+from planner.air.weeks import monday_of
 from planner.report.words import (
     bare_span,
     counted,
@@ -131,6 +132,8 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
     bench = answer["workshop"]["bench"]
     places = [bench, *(name for name in answer["workshop"]["places"] if name != bench)]
     planned = [name for name in places if any(row["place"] == name for row in answer["weeks"])]
+    yield from wrapped(_weeks_are(answer, order))
+    yield ""
     for name in planned[:TABLES_SHOWN]:
         yield fitted(name)
         yield from table(
@@ -150,6 +153,25 @@ def plan_lines(answer: Answer, order: str) -> Iterator[str]:
         yield ""
     yield from labelled("Season", answer["basis"]["season_worth"])
     yield from labelled("Rests on", _basis(answer["basis"]))
+
+
+def _weeks_are(answer: Answer, order: str) -> str:
+    """What the weeks of the tables are, and which of them the cane of this week is for."""
+    first = answer["weeks"][0]
+    lead = date.fromisoformat(first["week_start"]) - date.fromisoformat(first["sort_by"])
+    if not lead.days:
+        return "Weeks in which the reeds are judged; their cane is sorted in the same week."
+    monday = monday_of(date.fromisoformat(answer["today"]))
+    now = [
+        short_day(date.fromisoformat(row["week_start"]), order)
+        for row in answer["weeks"]
+        if row["place"] == first["place"]
+        and monday_of(date.fromisoformat(row["sort_by"])) == monday
+    ]
+    take = f": take cane for {listed(tuple(now))} now" if now else ""
+    return (
+        f"Weeks in which the reeds are judged; their cane is sorted {lead.days} days before{take}."
+    )
 
 
 def _row(row: Answer, order: str) -> tuple[str, ...]:

@@ -56,7 +56,8 @@ def columns_of(
     if TIME not in found or not temperature or not humidity:
         raise TableError(
             f"{name}, row {row}: the columns are {', '.join(h for h in heading if h) or 'none'}; "
-            "needed are time, temperature_c, and dew_point_c or rh_pct. Nothing was stored."
+            "needed are time, temperature_c, and dew_point_c or rh_pct. "
+            "Rename the headings in the file. Nothing was stored."
         )
     return Columns(
         found[TIME],

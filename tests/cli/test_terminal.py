@@ -78,7 +78,8 @@ def test_a_reader_that_closes_the_pipe_is_no_trouble(workshop: Path):
     done = subprocess.run(
         ["sh", "-c", shell], cwd=workshop, capture_output=True, encoding="utf-8", check=False
     )
-    assert done.stdout == "Quillhaven\n"
+    assert done.stdout.startswith("Weeks in which")
+    assert done.stdout.count("\n") == 1
     assert "Traceback" not in done.stderr
 
 

@@ -58,3 +58,14 @@ def test_with_many_places_the_rest_is_left_to_the_page():
     """And said."""
     lines = lines_of(12, tuple(f"Town {number}" for number in range(9)))
     assert "and 6 more places, on the page." in lines
+
+
+def test_the_plan_says_which_week_is_taken_for_now():
+    """Two weeks' lead from Wednesday 25 November: cane for 7 December; without one, no riddle."""
+    answer = to_json_dict(invented.plan_document(4))
+    said = " ".join(" ".join(plan_lines(answer, "dmy")).replace("\u00a0", " ").split())
+    assert "their cane is sorted 14 days before: take cane for 7 Dec now. " in said
+    for row in answer["weeks"]:
+        row["sort_by"] = row["week_start"]
+    assert next(plan_lines(answer, "dmy")).startswith("Weeks in which the reeds are judged; their")
+    assert "14 days" not in " ".join(plan_lines(answer, "dmy"))
