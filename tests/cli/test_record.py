@@ -292,3 +292,23 @@ def test_a_workshop_without_a_record_is_sound_in_json_too(shop: Path):
     assert empty["sound"] is True
     planner(shop, "add", "reed", "--diameter-mm", "10.4", "--verdict", "good", *TODAY)
     assert set(json.loads(planner(shop, "verify", "--json").stdout)) == set(empty)
+
+
+def test_taking_back_where_there_is_nothing(shop: Path):
+    """Said, not refused."""
+    done = planner(shop, "undo")
+    assert (done.exit_code, done.stdout) == (0, "There is nothing to take back.\n")
+    assert json.loads(planner(shop, "undo", "--json").stdout)["undone"] is None
+
+
+def test_an_import_answers_in_json(shop: Path):
+    """The rows by what became of them; a dry run says that it was one."""
+    table = shop / "reeds.csv"
+    table.write_text("date,diameter_mm,verdict\n2026-11-02,10.4,good\n")
+    words = ("import", "reeds", table, *TODAY, "--json")
+    answer = json.loads(planner(shop, *words, "--dry-run").stdout)
+    assert (answer["schema_version"], answer["table"], answer["dry_run"]) == (1, "reeds", True)
+    assert [row["diameter_mm"] for row in answer["added"]] == [10.4]
+    assert json.loads(planner(shop, *words).stdout)["dry_run"] is False
+    again = json.loads(planner(shop, *words).stdout)
+    assert (again["added"], again["same"]) == ([], 1)

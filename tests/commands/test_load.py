@@ -8,7 +8,7 @@ import pytest
 from planner.commands.load import load_folder
 from planner.commands.record import open_record
 from planner.commands.tables import foreign_for
-from planner.errors import TableError, WorkshopError
+from planner.errors import PlannerError, TableError, WorkshopError
 from planner.settings import read_settings
 from tests.workshops import MILLRACE
 
@@ -60,3 +60,36 @@ def test_headings_kept_for_weather_do_not_stop_other_imports(tmp_path: Path):
     """``[import.weather]`` is known beside the tables."""
     (tmp_path / "workshop.toml").write_text(PLACE + '[import.weather]\nmap = "t=time"\n')
     foreign_for(read_settings(tmp_path), "reeds", {})
+
+
+def test_tables_without_settings_make_no_workshop(tmp_path: Path):
+    """The file that is missing is named."""
+    source = _source(tmp_path, reeds="date,diameter_mm,verdict\n2026-11-20,10.4,good\n")
+    (source / "workshop.toml").unlink()
+    with pytest.raises(WorkshopError, match=r"workshop\.toml is missing; a workshop needs"):
+        load_folder(source, tmp_path / "w", today=TODAY)
+    assert not (tmp_path / "w").exists()
+
+
+def test_a_workshop_where_none_can_be_made_is_told(tmp_path: Path):
+    """A file stands in the way."""
+    (tmp_path / "w").write_text("kept")
+    with pytest.raises(PlannerError, match="can't be"):
+        load_folder(_source(tmp_path), tmp_path / "w", today=TODAY)
+    assert (tmp_path / "w").read_text() == "kept"
+
+
+def test_a_forecast_is_named_by_the_day_of_issue(tmp_path: Path):
+    """Taken in as of that day; a name that ends in none is refused."""
+    air = "time,temperature_c,dew_point_c\n2026-11-21,5,3\n2026-11-22,6,3\n"
+    source = _source(tmp_path)
+    (source / "forecast-Millrace-2026-11-20.csv").write_text(air)
+    loaded = load_folder(source, tmp_path / "w", today=TODAY)
+    assert loaded.lines == (
+        "a forecast of 2026-11-20 for Millrace from forecast-Millrace-2026-11-20.csv",
+    )
+    (source / "forecast-Millrace-latest.csv").write_text(air)
+    with pytest.raises(
+        TableError, match="the name must end in the day of issue, as forecast-PLACE"
+    ):
+        load_folder(source, tmp_path / "other", today=TODAY)

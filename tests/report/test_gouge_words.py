@@ -1,11 +1,12 @@
 """The gouger in words a maker reads."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from types import SimpleNamespace
 
 import pytest
 
-from planner.report.gouge_words import NO_CHECKS, gouge_lines, next_check_note
+from planner.report.gouge_words import NO_CHECKS, gouge_lines, next_check_note, often_sentence
 from planner.watch.documents import SCHEMA_VERSION, GougeDocument
 from planner.watch.gouger import Aim, gouger_states
 
@@ -113,3 +114,11 @@ def test_lines_fit_a_terminal():
     """No line is wider than 80 columns."""
     for centres in ([0.59], [0.59 - 0.0015 * i for i in range(16)]):
         assert max(map(len, gouge_lines(document(rows(centres)), "dmy"))) <= 80
+
+
+def test_a_habit_that_reaches_nothing_says_so():
+    """Even the most checks that make sense call a change too late."""
+    often = document(rows([0.59, 0.592] * 8)).gougers[0].frequency
+    never = " ".join(often_sentence(replace(often, reached=False)).split())
+    assert "is the most that makes sense; even so a change of 0.01 mm is not called within" in never
+    assert "is then called within about" in often_sentence(replace(often, reached=True))

@@ -167,3 +167,19 @@ def test_a_plan_warns_of_a_room_beyond_the_model():
     assert "not heated" in told[0]
     assert "walls give water" in told[0]
     assert "7\u00a0% apart" in told[1]
+
+
+def test_what_holds_the_humidity_and_how_slow_the_room_is():
+    """A limit is the machine's that the maker named, else something's; the lag in plain words."""
+    ceiling = Range(52.0, 55.0, 58.0, 0.9)
+    for knowledge, holder in (
+        (RoomKnowledge(dehumidify_to_pct=55.0), "A dehumidifier"),
+        (RoomKnowledge(), "Something"),
+    ):
+        found = replace(usual().found, ceiling=ceiling)
+        said = plain(" ".join(found_sentences(replace(usual(), found=found, knowledge=knowledge))))
+        assert f"{holder} holds it down to about 55 % (52 to 58) in damp weather." in said
+    for days, words in ((0.5, "about half a day"), (1.1, "about a day"), (2.6, "about 3 days")):
+        found = replace(usual().found, lag=Range(days / 2, days, 2 * days, 0.9))
+        said = plain(" ".join(found_sentences(replace(usual(), found=found))))
+        assert f"It follows the outdoors within {words} (" in said
