@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from planner.cli import COMMANDS, main
+from planner.history.tables import TABLES
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -70,3 +71,14 @@ def test_every_file_that_is_shown_is_there_and_small():
         if "://" not in name:
             assert (ROOT / name).is_file(), name
             assert (ROOT / name).stat().st_size < MOST_PICTURE
+
+
+def test_every_column_of_the_tables_is_listed_and_the_needed_ones_are_bold():
+    """In the order of the files; what one of several will do for is bold too."""
+    for name, table in TABLES.items():
+        row = re.search(rf"^\| `{name}` \| [^|]+ \| (.+) \|$", README, re.MULTILINE)
+        assert row is not None, name
+        listed = re.findall(r"`(\w+)`", row[1])
+        assert set(listed) == {column.name for column in table.columns}
+        bold = set(re.findall(r"\*\*`(\w+)`\*\*", row[1]))
+        assert {column.name for column in table.columns if column.required} <= bold
