@@ -200,3 +200,13 @@ def test_the_committed_sample_page_is_the_one_made_today(tmp_path: Path):
     run("demo", str(tmp_path / "own"))
     made = tmp_path / "own" / "reports" / f"plan-{TODAY}.html"
     assert made.read_bytes() == (SAMPLE.parent / "reports" / "sample-plan.html").read_bytes()
+
+
+def test_the_page_is_opened_only_when_asked(workshop: str, monkeypatch: pytest.MonkeyPatch):
+    """In whatever shows pages on that machine."""
+    opened: list[str] = []
+    monkeypatch.setattr("click.launch", opened.append)
+    run("--workshop", workshop, "plan", "--today", TODAY)
+    assert not opened
+    run("--workshop", workshop, "plan", "--today", TODAY, "--open")
+    assert [Path(path).name for path in opened] == [f"plan-{TODAY}.html"]

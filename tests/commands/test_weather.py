@@ -3,8 +3,10 @@
 from datetime import UTC, date, datetime, timedelta
 
 import httpx
+import numpy as np
 import pytest
 
+from planner.air.days import Days
 from planner.commands.weather import refresh
 from planner.commands.workshop import opened
 from planner.settings import read_settings
@@ -80,3 +82,14 @@ def test_with_nothing_stored_and_no_network_it_says_so(workshop):
     warnings = refresh(workshop, today=TODAY, now=datetime(2026, 11, 25, 9, tzinfo=UTC),
                        transport=transport)  # fmt: skip
     assert warnings[-1] == "Exampleton: no weather is stored."
+
+
+def test_past_days_without_a_forecast_are_told_as_that(workshop):
+    """Climate ahead, and how far the days reach."""
+    days = Days(np.array(["2026-11-20"], "datetime64[D]"), *np.array([[8.0], [900.0], [24]]))
+    workshop.weather.put("Exampleton", days, source="garden.csv", fetched_at=NOW)
+    transport = httpx.MockTransport(lambda request: httpx.Response(500))
+    warnings = refresh(workshop, today=TODAY, now=NOW, transport=transport)
+    assert warnings[-1] == (
+        "Exampleton: stored weather used: observed to 2026-11-20, no forecast, so climate ahead."
+    )

@@ -154,11 +154,32 @@ def test_a_time_without_an_offset_is_the_clock_of_the_place(
     assert in_zone(point, "Europe/Berlin", reader.today) == moment
 
 
-@pytest.mark.parametrize("cell", ["2026-07-01", "08:00", "2026-07-01T25:00", "soon", 0.5])
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "2026-07-01",
+        "08:00",
+        "2026-07-01T25:00",
+        "soon",
+        0.5,
+        datetime(1899, 12, 31, 8),  # noqa: DTZ001
+    ],
+)
 def test_a_time_needs_its_day_and_its_hour(reader: Reader, cell: object):
     """The humidity of a room moves within a day."""
     with pytest.raises(BadValue, match="must be a time such as"):
         reader.value(READINGS.column("time"), cell)
+
+
+def test_a_time_on_a_day_that_is_two_is_refused(reader: Reader):
+    """As a day by itself is; and one past the end of all calendars is no time."""
+    column = READINGS.column("time")
+    with pytest.raises(BadValue, match="2026-04-03 or 2026-03-04, or say --dates dmy"):
+        reader.value(column, "03/04/2026 08:00")
+    point = reader.value(column, "9999-12-31T23:00-12:00")
+    assert isinstance(point, datetime)
+    with pytest.raises(BadValue, match="must be a time such as"):
+        in_zone(point, "Europe/Berlin", reader.today)
 
 
 def test_a_time_after_today_is_refused(reader: Reader):

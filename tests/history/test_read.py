@@ -258,3 +258,12 @@ def test_a_row_that_says_too_little_or_contradicts_itself(
     with pytest.raises(TableError) as refused:
         read(content, table)
     assert [(cell.row, cell.column) for cell in refused.value.cells] == [(2, column)]
+
+
+def test_a_reading_of_the_future_is_named_with_its_cell(read):
+    """Its time is judged by the clock of its place, once the place is known."""
+    with pytest.raises(TableError) as refused:
+        read("time,place,temperature_c,rh_pct\n2026-11-26T08:00,Far Bay,20,40\n", "readings")
+    (cell,) = refused.value.cells
+    assert (cell.row, cell.column, cell.found) == (2, "time", "2026-11-26T08:00")
+    assert "must not lie after today" in cell.allowed

@@ -112,3 +112,8 @@ def test_a_mark_tells_any_change():
     assert len(set(marks)) == len(marks)
     assert mark_of([json.loads("[1, 2]")]) == mark_of([(1, 2)])
     assert mark_of([kept]) == mark_of([outer([1.0, 2.0], ["a"])])
+
+
+def test_a_number_of_numpy_is_kept_as_the_number_it_is():
+    """The same mark as that of a plain one."""
+    assert mark_of([np.float64(0.25), np.int64(3)]) == mark_of([0.25, 3])

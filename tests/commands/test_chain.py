@@ -1,0 +1,53 @@
+"""What a maker is warned of before trusting a plan."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from planner.commands.chain import warnings_of
+from planner.commands.learn import Learned, learn
+from planner.commands.workshop import Workshop, opened
+from planner.demo import TODAY
+from tests.workshops import own_copy
+
+
+@pytest.fixture(scope="module")
+def workshop(sample: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
+    """The sample's workshop, opened."""
+    with opened(own_copy(sample, tmp_path_factory.mktemp("chain"))) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def learned(workshop: Workshop) -> Learned:
+    """What is known in it."""
+    return learn(workshop, TODAY)
+
+
+def told(workshop: Workshop, learned: Learned, days: int) -> list[str]:
+    """The warnings so many days later, with nothing fetched since, of the bench."""
+    later = replace(learned, today=TODAY + timedelta(days=days))
+    return [line for line in warnings_of(workshop, later) if line.startswith("Quillhaven: ")]
+
+
+def test_weather_that_grows_old_is_told(workshop: Workshop, learned: Learned):
+    """First the forecast's age, then that there is none, then the last day stored."""
+    _, issued, _ = workshop.weather.forecast("Quillhaven", TODAY)
+    last = learned.outdoor["Quillhaven"].day[-1].item()
+    fresh, old, gone = (told(workshop, learned, days) for days in (0, 5, 40))
+    assert not [line for line in fresh if "forecast" in line]
+    age = (TODAY - issued).days + 5
+    assert f"Quillhaven: the forecast is {age} days old." in old
+    assert "Quillhaven: no forecast is stored; the weeks ahead stand on past years alone." in gone
+    assert f"Quillhaven: the last day of weather stored is {last.isoformat()}." in gone
+
+
+def test_a_place_without_weather_is_told_how_to_get_it(workshop: Workshop, learned: Learned):
+    """Nothing else is said of it."""
+    rooms = {name: room for name, room in learned.rooms.items() if name != "Quillhaven"}
+    found = warnings_of(workshop, replace(learned, rooms=rooms))
+    (line,) = [line for line in found if "Quillhaven" in line]
+    assert line.startswith('No weather is stored for Quillhaven. Run "planner weather fetch"')
