@@ -292,3 +292,11 @@ def test_the_bench_path_loads_no_arrays(tmp_path):
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
+
+
+def test_a_forecast_alone_has_a_day_of_issue(store):
+    """A slip of the program, not of the maker; nothing is stored."""
+    for kind, issued in (("forecast", None), ("observed", date(2026, 11, 1))):
+        with pytest.raises(ValueError, match="a forecast has a day of issue, other kinds none"):
+            put(store, air("2026-11-01", 3), kind=kind, issued=issued)
+    assert len(store.observed("Exampleton", date(2026, 12, 1))) == 0

@@ -15,7 +15,7 @@ from planner.weather.credits import OPEN_METEO
 from planner.weather.hours import Hours, days_of, filled_between, mended
 from planner.weather.places import Place
 from planner.weather.services import height_of
-from planner.weather.trees import check_near
+from planner.weather.trees import celsius, check_near
 from tests.replies import services
 from tests.weather.conftest import EXAMPLETON, PRAIRIE
 
@@ -461,3 +461,11 @@ def test_lines_join_neighbours_that_are_near_only():
     values = np.array([0.0, 3.0, 10.0, 11.0])
     joined = filled_between(Hours(time, values, 100.0 + values), 6)
     assert sorted(joined.temperature.tolist()) == [0.0, 1.0, 2.0, 3.0, 10.0, 11.0]
+
+
+def test_every_unit_of_temperature_ends_in_celsius():
+    """Own arithmetic: 50 °F and 283.15 K are 10 °C; any other than °C is told."""
+    for value, unit, told in ((10.0, "wmoUnit:degC", 0), (50.0, "°F", 1), (283.15, "K", 1)):
+        found, notes = celsius(np.array([value]), unit, "Some service")
+        assert found == pytest.approx([10.0])
+        assert len(notes) == told
