@@ -34,6 +34,12 @@ def put(store, days, **kind):
     return store.put("Exampleton", days, **{"source": "NASA POWER", "fetched_at": NOW, **kind})
 
 
+def foresee(store, issued, temperature=10.0):
+    """Store a forecast of nine days from its day of issue on, all as warm."""
+    days = air(issued.isoformat(), 9, temperature=temperature)
+    return put(store, days, source="MET Norway", kind="forecast", issued=issued)
+
+
 def test_days_come_back_as_they_were_put(store):
     """Twenty days in, the nineteen before the asked day out."""
     put(store, air("2026-11-01", 20))
@@ -79,13 +85,7 @@ def test_days_without_a_number_are_not_stored(store):
 def test_the_latest_forecast_by_a_day_is_given(store):
     """As of the 23rd, the one of the 22nd; the one of the 24th isn't known yet."""
     for issued, temperature in ((20, 1.0), (22, 2.0), (24, 3.0)):
-        put(
-            store,
-            air(f"2026-11-{issued}", 9, temperature=temperature),
-            source="MET Norway",
-            kind="forecast",
-            issued=date(2026, 11, issued),
-        )
+        foresee(store, date(2026, 11, issued), temperature)
     days, issued, source = store.forecast("Exampleton", date(2026, 11, 23))
     assert (issued, source) == (date(2026, 11, 22), "MET Norway")
     assert set(days.temperature.tolist()) == {2.0}
@@ -93,13 +93,7 @@ def test_the_latest_forecast_by_a_day_is_given(store):
 
 def test_a_forecast_whose_days_have_passed_is_none(store):
     """An old forecast says nothing of today."""
-    put(
-        store,
-        air("2026-11-01", 9),
-        source="MET Norway",
-        kind="forecast",
-        issued=date(2026, 11, 1),
-    )
+    foresee(store, date(2026, 11, 1))
     assert store.forecast("Exampleton", date(2026, 11, 9)) is not None
     assert store.forecast("Exampleton", date(2026, 11, 10)) is None
 
@@ -107,13 +101,7 @@ def test_a_forecast_whose_days_have_passed_is_none(store):
 def test_forecasts_are_kept_as_issued(store):
     """A later forecast of the same days doesn't touch the earlier one."""
     for issued in (1, 2):
-        put(
-            store,
-            air(f"2026-11-0{issued}", 9, temperature=issued),
-            source="MET Norway",
-            kind="forecast",
-            issued=date(2026, 11, issued),
-        )
+        foresee(store, date(2026, 11, issued), issued)
     found = store.forecasts("Exampleton")
     assert [(f.issued.day, f.days.temperature[0]) for f in found] == [(1, 1.0), (2, 2.0)]
     assert [f.issued.day for f in store.forecasts("Exampleton", first=date(2026, 11, 2))] == [2]
@@ -123,13 +111,7 @@ def test_days_that_no_archive_has_yet_come_from_the_latest_forecast_for_them(sto
     """The archive ends on the 20th; the days up to today come from what was foreseen."""
     put(store, air("2026-11-01", 20))
     for issued, temperature in ((19, 1.0), (22, 2.0)):
-        put(
-            store,
-            air(f"2026-11-{issued}", 9, temperature=temperature),
-            source="MET Norway",
-            kind="forecast",
-            issued=date(2026, 11, issued),
-        )
+        foresee(store, date(2026, 11, issued), temperature)
     found = store.observed("Exampleton", date(2026, 11, 25))
     assert found.day[-1] == np.datetime64("2026-11-24")
     moved = store.footing("Exampleton", date(2026, 11, 25))["MET Norway"].rows[0]
@@ -198,9 +180,7 @@ def test_a_forecast_is_brought_to_the_footing_of_the_past_by_what_was_foreseen(s
     """Sixty days foreseen 3 °C too warm: the next forecast is moved, as issued it stays."""
     put(store, air("2025-11-25", 365))
     for n in range(60):
-        issued = date(2026, 9, 26) + timedelta(days=n)
-        foreseen = air(issued.isoformat(), 9, temperature=13.0)
-        put(store, foreseen, source="MET Norway", kind="forecast", issued=issued)
+        foresee(store, date(2026, 9, 26) + timedelta(days=n), 13.0)
     days, issued, _ = store.forecast("Exampleton", date(2026, 11, 25))
     assert issued == date(2026, 11, 24)
     assert 10.0 < days.temperature[0] < 11.2
