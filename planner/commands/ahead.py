@@ -98,11 +98,12 @@ def _means(days: Dates, values: Floats, starts: Dates, length: int) -> Floats:
 
 
 def _origin(future: Outlook, start: np.datetime64, length: int) -> str:
+    """What a window's weather rests on; days behind it that are known make no forecast of it."""
     i = int((start - future.air.days[0]).astype(int))
-    climate = future.origin[i : i + length] == "climate"
-    if climate.all():
-        return "climate"
-    return "mixed" if climate.any() else "forecast"
+    origins = set(future.origin[i : i + length].tolist())
+    if "climate" not in origins:
+        return "forecast"
+    return "mixed" if "forecast" in origins else "climate"
 
 
 def year_mean(learned: Learned, place: str) -> YearMean | None:

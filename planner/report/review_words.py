@@ -27,7 +27,6 @@ from planner.report.words import (
     counted,
     day,
     in_100,
-    listed,
     number,
     percent,
     signed,
@@ -111,7 +110,7 @@ def following_sentence(found: Following) -> str:
             f"{counted(found.other, 'reed')} outside it by {number(found.steps_off, 1)} classes, "
             f"{in_100(found.other_share)} good"
         )
-    return f"{listed(tuple(parts), 'and')}. Of other weeks and lots, so this proves nothing."
+    return f"{'; '.join(parts)}. Of other weeks and lots, so this proves nothing."
 
 
 def _weeks(document: ReviewDocument, order: str) -> Iterator[str]:

@@ -14,7 +14,7 @@ from planner.demo import TODAY
 from planner.errors import RecordDamaged, WeatherUnavailable
 from planner.history.tables import Reed
 from planner.settings import Settings, read_settings
-from tests.workshops import own_copy
+from tests.workshops import SAMPLE, own_copy, planner
 
 
 @pytest.fixture
@@ -172,3 +172,11 @@ def test_noise_in_place_of_the_record_is_told_and_left(settings: Settings):
     with pytest.raises(RecordDamaged):
         plan(settings, today=TODAY)
     assert path.read_bytes() == bytes(range(256)) * 64
+
+
+def test_without_a_forecast_no_week_is_said_to_rest_on_one(settings: Settings):
+    """On a Friday: four days of the week are known, and none is foreseen."""
+    (settings.folder / "weather.db").unlink()
+    planner(settings.folder, "weather", "import", str(SAMPLE / "weather-Quillhaven.csv"))
+    weeks = plan(settings, today=TODAY.replace(day=20)).answer["weeks"]
+    assert {row["weather"] for row in weeks} == {"climate"}
