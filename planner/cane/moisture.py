@@ -22,12 +22,12 @@ NOTED_SD = 0.6  # a hygrometer good to 3-4 % RH (common practice, no source) at 
 def moisture_content(relative_humidity: ArrayLike, temperature: ArrayLike) -> Floats:
     """Equilibrium moisture content [% of dry mass] at a humidity [%] and temperature [°C].
 
-    Humidities outside 0..100 % are taken as 0 or 100 %; NaN stays NaN.
+    Broadcasts. Humidities outside 0..100 % are taken as 0 or 100 %; NaN stays NaN.
 
     References
     ----------
     Hailwood-Horrobin equation with two hydrates: USDA Forest Products Laboratory, *Wood Handbook*,
-    ch. 4, equations 4-4 and 4-5; coefficients in °C from Simpson, FPL-RN-0268.
+    2010, ch. 4, eq. 4-4 and 4-5; coefficients in °C from Simpson, FPL-RN-0268.
     """
     h = np.clip(np.asarray(relative_humidity, dtype=float), 0.0, 100.0) / 100.0
     t = np.asarray(temperature, dtype=float)
@@ -43,7 +43,7 @@ def moisture_content(relative_humidity: ArrayLike, temperature: ArrayLike) -> Fl
 
 
 def noted_moisture(relative_humidity: ArrayLike) -> Floats:
-    """Moisture content of cane [%], within NOTED_SD, at a humidity [%] noted beside a reed."""
+    """Moisture content of cane [%], within NOTED_SD, at humidities [%] noted beside reeds (n,)."""
     return moisture_content(relative_humidity, ROOM_TEMPERATURE)
 
 

@@ -99,7 +99,7 @@ def _free_vapour(p: Parameters, outdoor: Floats, outdoors: Floats, indoors: Floa
 
 
 def moisture_excess(p: Parameters, outdoors: Floats) -> Floats:
-    """Moisture that the room adds to the outdoor air [g/m³] at an outdoor temperature [°C]."""
+    """Moisture added to the outdoor air [g/m³] at outdoor temperatures [°C], (sets, days)."""
     towards_frost = np.clip((COLD - outdoors) / (COLD - FROST), 0.0, 1.0)
     towards_mild = np.clip((outdoors - COLD) / (MILD - COLD), 0.0, 1.0)
     towards_hot = np.clip((outdoors - MILD) / (HOT - MILD), 0.0, 1.0)

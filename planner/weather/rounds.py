@@ -48,7 +48,7 @@ class Store(Memory, Protocol):
     def settle(
         self, place_name: str, latitude: float, longitude: float, altitude: float | None = None
     ) -> bool:
-        """Note where a place is; True where what was fetched for it elsewhere was let go."""
+        """Note where a place is [°, m]; True where what was fetched for it elsewhere was let go."""
 
 
 @dataclass(frozen=True)

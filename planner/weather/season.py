@@ -65,7 +65,7 @@ class Season:
 
 
 def two_rows(table: Days) -> Floats:
-    """Return temperature and logarithm of vapour pressure, (2, n)."""
+    """Return temperature [°C] and logarithm of vapour pressure [Pa], (2, n)."""
     return np.stack([table.temperature, np.log(np.maximum(table.vapour_pressure, 1.0))])
 
 
