@@ -42,7 +42,8 @@ def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
     """Yield the summary of a review."""
     yield title(document, order)
     yield ""
-    yield from labelled("Seen", seen_sentence(document))
+    if document.reeds:
+        yield from labelled("Seen", seen_sentence(document))
     yield from labelled("Verdict", document.verdict)
     if document.worth is not None:
         yield from labelled("Worth", worth_sentence(document.worth))
@@ -57,7 +58,8 @@ def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
         yield from labelled("Outlook", outlook_sentence(score))
     for room in document.room:
         yield from labelled("Room", room_sentence(room))
-    yield ""
+    if document.calibration is not None or document.outlook or document.room:
+        yield ""
     for i, sentence in enumerate(document.next_season):
         yield from labelled("Next season" if i == 0 else "", sentence)
     for note in document.notes:

@@ -1,6 +1,7 @@
 """The review of a season in the words of a terminal."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -56,6 +57,8 @@ def test_lines_fit_a_terminal_and_end_with_next_season(document: ReviewDocument)
         assert plain(sentence) in text
     for slip in ("None", "nan"):
         assert slip not in text
+    assert not any(one == other == "" for one, other in pairwise(lines))
+    assert ("Seen" in text) == bool(document.reeds)
 
 
 def test_the_season_is_named_with_its_days(document: ReviewDocument):
