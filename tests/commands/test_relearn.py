@@ -1,5 +1,6 @@
 """What was known as of one day after another."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -126,3 +127,15 @@ def test_only_the_places_asked_for_are_read(workshop: Workshop):
     learner = Relearner(workshop)
     learner.learn(FIRST)
     assert learner.learn(LATER, ()).outdoor.keys() == {"Quillhaven"}
+
+
+def test_a_reed_noted_later_for_an_earlier_day_is_learned_too(bench: Path, tmp_path: Path):
+    """The record grew behind what was learned: all is learned anew."""
+    with opened(own_copy(bench, tmp_path / "w")) as workshop:
+        learner = Relearner(workshop)
+        first = learner.learn(FIRST)
+        old = first.reeds[0]
+        workshop.record.add(replace(old, id=None, lot="found again"))
+        later = learner.learn(LATER)
+        assert [reed.lot for reed in later.reeds].count("found again") == 1
+        assert same(later.observations, learn(workshop, LATER).observations)

@@ -93,3 +93,15 @@ def test_a_week_before_any_weather_is_left_out(settings: Settings):
     with opened(settings) as workshop:
         early = (date(2020, 1, 6),)
         assert replan(workshop, early, lambda _: (BENCH,), today=TODAY) == {}
+
+
+def test_last_years_plan_of_another_place_goes_by_its_own_air(sample: Path, tmp_path: Path):
+    """The same week asks for another diameter there, within what the maker has."""
+    week = (MONDAYS[0],)
+    with opened(own_copy(sample, tmp_path / "w")) as workshop:
+        found = last_years_advice(workshop, week, lambda _: (BENCH, "Saltreed"))
+    assert found.keys() == {(MONDAYS[0], BENCH), (MONDAYS[0], "Saltreed")}
+    here, there = (found[MONDAYS[0], place][0] for place in (BENCH, "Saltreed"))
+    assert 9.5 <= here <= 11.5
+    assert 9.5 <= there <= 11.5
+    assert here != there
