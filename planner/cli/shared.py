@@ -96,7 +96,7 @@ class Day(click.ParamType[date]):
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 today_option = click.option(
-    "--today", type=Day(), help="Plan as of that day (YYYY-MM-DD): nothing later is used."
+    "--today", type=Day(), help="Answer as of that day (YYYY-MM-DD): nothing later is used."
 )
 offline_option = click.option(
     "--offline", is_flag=True, help="Ask no weather service; use what is stored."

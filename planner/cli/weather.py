@@ -108,10 +108,10 @@ def import_command(
     today: date | None,
     as_json: bool,
 ) -> None:
-    r"""Take in weather from a file: hourly or daily rows, or a typical year (EPW, TMY3).
+    r"""Take in weather from a file.
 
-    A table has the columns time, temperature_c, and dew_point_c or rh_pct under these headings;
-    CSV, XLSX or ODS.
+    Hourly or daily rows, or a typical year (EPW, TMY3). A table has the columns time,
+    temperature_c, and dew_point_c or rh_pct under these headings; CSV, XLSX or ODS.
 
     \b
     Examples:
@@ -155,7 +155,7 @@ def show_command(
     today: date | None,
     offline: bool,
 ) -> None:
-    r"""What is stored of a place's weather, from where, and what is missing.
+    r"""What weather is stored, from where, and what is missing.
 
     \b
     Examples:
@@ -198,7 +198,7 @@ def places_command(
     today: date | None,
     offline: bool,
 ) -> None:
-    r"""Places that a name may mean, ready to copy into workshop.toml.
+    r"""Places that a name may mean, as workshop.toml takes them.
 
     The list that comes with the program has the towns from 15,000 inhabitants on; Open-Meteo knows
     villages too, and heights.

@@ -139,3 +139,10 @@ def test_a_slip_in_a_command_or_option_is_told_the_nearest(typed: list[str], mea
     assert result.exit_code == 2
     assert meant in result.stderr.split("Error:")[1]
     assert result.stdout == ""
+
+
+def test_no_line_of_the_lists_of_commands_is_cut_short():
+    """What each command is for, whole."""
+    for name in ([], ["add"], ["weather"]):
+        shown = CliRunner().invoke(main, [*name, "--help"]).stdout
+        assert "..." not in shown.partition("Commands:")[2]
