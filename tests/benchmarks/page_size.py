@@ -31,6 +31,7 @@ def page(document: PlanDocument) -> str:
         gouger=invented.gouge_document(),
         history=invented.history(),
         rooms=invented.ROOMS,
+        quarters=invented.QUARTERS,
         version="0.1.0",
         made_at="Wed 25 Nov 2026",
     )
