@@ -77,7 +77,9 @@ def enter_many(
     if not number and not asking:
         notes(f"No line came; type them, pipe them in, or see planner add {table.one} --help.")
     if unusable and not asking:
-        notes(f"{unusable} of the lines could not be used; the others are kept.")
+        others = "the others are kept" if number > unusable else "nothing was kept"
+        lines_of = "1 line" if unusable == 1 else f"{unusable} lines"
+        notes(f"{lines_of} could not be used; {others}.")
         raise SystemExit(1)
 
 
@@ -86,7 +88,8 @@ def _asked(table: Table) -> Iterator[str]:
     line = HELP
     while line:
         if line == HELP:
-            notes(f"One {table.one} a line: {EXAMPLES[table.name]}")
+            one = "movement of cane" if table.one == "cane" else table.one
+            notes(f"One {one} a line: {EXAMPLES[table.name]}")
             notes('"undo" takes the last line back, "?" shows this again, an empty line ends.')
         else:
             yield line

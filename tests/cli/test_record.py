@@ -64,7 +64,7 @@ def test_many_reeds_through_a_pipe_are_each_kept(shop: Path):
     done = planner(shop, "add", "reed", *TODAY, typed=typed)
     assert done.exit_code == 1
     assert "Line 2: place:" in done.stderr
-    assert "1 of the lines could not be used; the others are kept." in done.stderr
+    assert "1 line could not be used; the others are kept." in done.stderr
     assert "An empty line ended the entry; what may follow it was not read." in done.stderr
     found = rows(shop, "reeds")
     assert [(row["diameter_mm"], row["place"], row["lot"]) for row in found] == [
@@ -312,3 +312,10 @@ def test_an_import_answers_in_json(shop: Path):
     assert json.loads(planner(shop, *words).stdout)["dry_run"] is False
     again = json.loads(planner(shop, *words).stdout)
     assert (again["added"], again["same"]) == ([], 1)
+
+
+def test_a_pipe_of_which_nothing_could_be_used_says_so(shop: Path):
+    """No word of others that are kept."""
+    done = planner(shop, "add", "reed", *TODAY, typed="flat\nwide\n")
+    assert done.exit_code == 1
+    assert done.stderr.endswith("2 lines could not be used; nothing was kept.\n")

@@ -407,3 +407,9 @@ def test_a_reed_is_held_against_the_day_it_was_judged_on():
     own = sum(_monday(reed.date) == week for reed in reeds)
     rise = 4.0 * EFFECT["moisture"] * of_that_day / own
     assert on.opening_mm.p50 - off.opening_mm.p50 == pytest.approx(rise, rel=0.15)
+
+
+def test_a_season_of_one_reed_is_told_in_the_singular():
+    """It speaks against nothing, and "1 weeks" is never said."""
+    one = next(reed for reed in made() if reed.date >= HALF.first)
+    assert "With 1 reed of 1 week a right plan is" in review(known([one])).verdict
