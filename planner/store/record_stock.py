@@ -55,7 +55,7 @@ def _sentence(short: Shortage) -> str:
     more = len(short.left) - len(held)
     there = f" What lies there is {', '.join(held)}{f' and {more} more' if more else ''}."
     return (
-        f"On {short.day} the stage {short.stage} would hold {what} less than nothing."
+        f"On {short.day}, {what} more would leave the stage {short.stage} than are there."
         f"{there if held else ''} Note first what came in, or correct the pieces, the stage, the "
         "diameters or the day. Nothing was stored."
     )

@@ -97,7 +97,7 @@ def test_cane_says_what_lies_there_now_and_never_goes_below_nothing(shop: Path):
     assert done.exit_code == 1
     there = "30\u00a0tubes of 10.00–10.50 mm and 30\u00a0pieces split of 10.00–10.50 mm"
     assert f"Now there: {there}." in done.stdout
-    assert "would hold 1 tube of 10 to 10.5 mm less than nothing" in done.stderr
+    assert "1 tube of 10 to 10.5 mm more would leave the stage tube than are there" in done.stderr
     stock = rows(shop, "stock")
     assert [(row["stage"], row["pieces"]) for row in stock] == [("tube", "30"), ("split", "30")]
 

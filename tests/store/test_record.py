@@ -226,10 +226,12 @@ def test_a_time_without_an_offset_is_misuse(record: Record):
 def test_no_stage_goes_below_nothing(record: Record):
     """Neither by a movement, nor by one before it in time, nor by an undo of what it stands on."""
     bought = record.add(CaneMove(DAY, "supplier", "tube", 10, None, 10.0, 10.5))
-    with pytest.raises(StockShort, match=r"tube would hold 1 tube of 10 to 10\.5 mm less"):
+    with pytest.raises(
+        StockShort, match=r"1 tube of 10 to 10\.5 mm more would leave the stage tube"
+    ):
         record.add(CaneMove(DAY, "tube", "split", 11, None, 10.0, 10.5))
     record.add(CaneMove(date(2026, 11, 9), "tube", "split", 10, None, 10.0, 10.25))
-    with pytest.raises(StockShort, match="On 2026-11-09 the stage tube"):
+    with pytest.raises(StockShort, match="On 2026-11-09, 1 tube"):
         record.add(CaneMove(date(2026, 11, 3), "tube", "discarded", 1, None, 10.0, 10.5))
     with pytest.raises(StockShort):
         record.undo(("cane", bought))

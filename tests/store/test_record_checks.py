@@ -99,7 +99,7 @@ def test_cane_below_nothing_is_found(path: Path):
         f"VALUES (9, 1, 1, {seal(9, values)}, '{DAY}', 'tube', 'split', 50)",
     )
     assert len(faults) == 1
-    assert "would hold 45 tubes of no diameter noted less than nothing" in faults[0]
+    assert "45 tubes of no diameter noted more would leave the stage tube than" in faults[0]
 
 
 def test_the_newest_sound_copy_is_named(path: Path):
