@@ -155,16 +155,18 @@ def _fitting(shown: Table) -> list[str]:
 
 def calibration_sentence(found: Calibration) -> str:
     """Return whether promised shares and openings were kept, with their scores."""
+    skill = round(100 * found.skill)
+    scored = "no better than" if not skill else "better than" if skill > 0 else "worse than"
     text = (
-        f"Brier {number(found.brier, 3)} (reliability {number(found.reliability, 3)}, resolution "
-        f"{number(found.resolution, 3)}), {signed(100 * found.skill, 0)} in 100 against promising "
-        "every reed the season's own share"
+        f"the promised shares scored {f'{abs(skill)} in 100 ' if skill else ''}{scored} promising "
+        f"every reed the season's own share (Brier {number(found.brier, 3)}, 0 the best: "
+        f"reliability {number(found.reliability, 3)}, resolution {number(found.resolution, 3)})."
     )
     if found.inside_80 is None:
-        return f"{text}."
+        return text
     return (
-        f"{text}; {in_100(found.inside_80)} openings within the interval that promised 80, of "
-        f"{found.mm_reeds}{_could_be(found)}."
+        f"of {counted(found.mm_reeds, 'measured opening')}, {in_100(found.inside_80)} lay within "
+        f"the interval that promised 80{_could_be(found)}; {text}"
     )
 
 

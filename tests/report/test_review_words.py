@@ -139,13 +139,20 @@ def test_promises_are_told_with_what_so_few_can_tell(document: ReviewDocument):
     """The scores, and where the share within the interval may truly lie."""
     found = document.calibration
     text = plain(calibration_sentence(found))
-    assert text.startswith(f"Brier {found.brier:.3f} (reliability {found.reliability:.3f}")
+    assert f"(Brier {found.brier:.3f}, 0 the best: reliability {found.reliability:.3f}" in text
+    assert text.startswith(f"of {found.mm_reeds} measured openings, ")
     assert "within the interval that promised 80" in text
     assert "hanging together by week and lot" in text
     silent = replace(
         found, inside_80=None, inside_80_low=None, inside_80_high=None, pit=(0,) * 5, mm_reeds=0
     )
-    assert calibration_sentence(silent).endswith("own share.")
+    assert calibration_sentence(silent).startswith("the promised shares scored ")
+    for skill, said in (
+        (0.07, "7 in 100 better than"),
+        (-0.05, "5 in 100 worse than"),
+        (0.0, "no b"),
+    ):
+        assert f"scored {said}" in plain(calibration_sentence(replace(silent, skill=skill)))
     assert [table.caption for table in promise_tables(silent)] == [
         "Reeds by what was promised of them"
     ]
