@@ -6,9 +6,11 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from planner.cli.streams import HANDLER, ready_streams, takes_all_signs
 from planner.store.record import Record
 from tests.workshops import BENCH_TOWN, environment, founded
 
@@ -122,3 +124,22 @@ def test_names_that_are_no_text_are_told(shop: Path):
     odd = shell(shop, "printf x > o && $P backup \"$(printf 'a\\377.db')\"", LC_ALL="C.UTF-8")
     assert odd.returncode in (0, 1)
     assert b"wasn't made for" not in odd.stderr
+
+
+@pytest.mark.parametrize(
+    ("encoding", "all_signs"), [("utf-8", True), ("UTF-16", True), ("latin-1", False), ("?", False)]
+)
+def test_only_unicode_takes_all_signs(
+    encoding: str, *, all_signs: bool, monkeypatch: pytest.MonkeyPatch
+):
+    """An encoding that Python doesn't know takes none for sure."""
+    monkeypatch.setattr("sys.stdout", SimpleNamespace(encoding=encoding))
+    assert takes_all_signs() is all_signs
+
+
+def test_plain_signs_stand_in_where_text_is_written_and_nowhere_else():
+    """Bytes that are no text aren't read as some."""
+    ready_streams()
+    assert "10–11 mm → ø".encode("ascii", HANDLER) == b"10-11 mm -> ?"
+    with pytest.raises(UnicodeDecodeError):
+        b"\xff".decode("ascii", HANDLER)
