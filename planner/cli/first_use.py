@@ -54,7 +54,8 @@ class Millimetres(click.ParamType[float]):
 
 
 MM = Millimetres()
-# As maps give them: 51.05, 3.72 or 51.05 3.72; south and west are negative.
+COORDINATES_TOO = "the latitude and longitude of the place as a map shows them: 51.05, 3.72."
+# Typed with or without a comma; south and west are negative.
 COORDINATES = re.compile(r"([-+]?\d+(?:\.\d+)?)°?\s*[,; ]\s*([-+]?\d+(?:\.\d+)?)°?")
 
 
@@ -80,7 +81,7 @@ def _asked_place(coordinates: tuple[float | None, float | None]) -> "Place":
         found = COORDINATES.fullmatch(typed.strip())
         try:
             if found is None:
-                return place_of(typed, None, None)
+                return place_of(typed, None, None, otherwise=COORDINATES_TOO)
             latitude, longitude = (float(number) for number in found.groups())
             if abs(latitude) > 90 or abs(longitude) > 180:
                 raise WrongUse(f'"{typed}" is no place: latitude to 90, longitude to 180 degrees.')

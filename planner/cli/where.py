@@ -11,8 +11,19 @@ if TYPE_CHECKING:
     from planner.weather.places import Place
 
 
-def place_of(text: str, latitude: float | None, longitude: float | None) -> "Place":
+# What to do, where an option is wrong, about a place that the list doesn't have.
+OTHERWISE = (
+    "the place itself with --latitude and --longitude; in a workshop that may ask Open-Meteo, "
+    '"planner weather places {} --from open-meteo" finds villages too.'
+)
+
+
+def place_of(
+    text: str, latitude: float | None, longitude: float | None, *, otherwise: str = ""
+) -> "Place":
     """Return the place of a name, or of coordinates under that name.
+
+    *otherwise* says what else to give for a place that the list doesn't have.
 
     Raises
     ------
@@ -33,10 +44,8 @@ def place_of(text: str, latitude: float | None, longitude: float | None) -> "Pla
     candidates = search_places(text, limit=5)
     if not candidates:
         raise WrongUse(
-            f'No place of the list is named "{text}". Give the next larger town, or the place '
-            "itself by its latitude and longitude (--latitude and --longitude); in a workshop that "
-            f'may ask Open-Meteo, "planner weather places {text} --from open-meteo" finds villages '
-            "too."
+            f'No place of the list is named "{text}". Give the next larger town, or '
+            f"{otherwise or OTHERWISE.format(text)}"
         )
     lines = [f"  {i}  {candidate}" for i, candidate in enumerate(candidates, start=1)]
     if not sys.stdin.isatty():
