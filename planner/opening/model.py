@@ -1,9 +1,7 @@
 """The opening model: fitted to a history of judged reeds, kept, and drawn from."""
 
-import json
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 import numpy as np
 
@@ -19,14 +17,12 @@ from planner.opening.explain import (
 )
 from planner.opening.fitting import Fitted, fit_rows
 from planner.opening.misfit import notes_on_misfit
-from planner.opening.observations import Floats, Observations
-from planner.opening.posterior import Component, Posterior
+from planner.opening.observations import Observations
+from planner.opening.posterior import Posterior
 from planner.opening.priors import PRIORS, Priors
 from planner.opening.residuals import Residuals, residuals_of
 from planner.opening.rows import make_rows
 from planner.opening.trials import UNLIMITED, Workable, trials_of
-
-SCHEMA_VERSION = 1
 
 
 @dataclass(frozen=True)
@@ -54,38 +50,6 @@ class OpeningFit:
     def draws(self, size: int = 400, seed: int = 0) -> EffectDraws:
         """Return joint draws of all that decides how far a coming reed stands open."""
         return self.posterior.draws(size, seed)
-
-    def to_json(self) -> str:
-        """Return the fit as JSON, to be kept; :meth:`from_json` brings it back whole."""
-        return json.dumps({"schema_version": SCHEMA_VERSION, **asdict(self)}, default=_plain)
-
-    @staticmethod
-    def from_json(text: str) -> "OpeningFit":
-        """Return a kept fit.
-
-        Raises
-        ------
-        ValueError
-            If the text isn't a kept fit of this version.
-        """
-        try:
-            kept = json.loads(text)
-            version = kept.pop("schema_version")
-            if version != SCHEMA_VERSION:
-                raise ValueError(f"a kept fit of version {version}, not {SCHEMA_VERSION}")
-            return OpeningFit(
-                posterior=_posterior(kept["posterior"]),
-                effects=tuple(FittedEffect(**effect) for effect in kept["effects"]),
-                grade=kept["grade"],
-                grade_why=kept["grade_why"],
-                notes=tuple(kept["notes"]),
-                residuals=Residuals(
-                    **{name: np.array(v, dtype=float) for name, v in kept["residuals"].items()}
-                ),
-                trials=tuple(kept["trials"]),
-            )
-        except (KeyError, TypeError, AttributeError) as error:
-            raise ValueError(f"not a kept fit: {error}") from error
 
 
 def fit_opening(
@@ -165,28 +129,3 @@ def learned_range(
     half = fitted.prior.start.width / 2
     middle = fitted.prior.start.middle
     return middle - half, middle + half
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, np.ndarray):
-        return value.tolist()
-    if isinstance(value, np.generic):
-        return value.item()
-    raise TypeError(f"{value!r} can't be kept")
-
-
-def _posterior(kept: dict[str, Any]) -> Posterior:
-    parts = tuple(
-        Component(
-            **{**part, "mean": _array(part["mean"]), "covariance": _array(part["covariance"])}
-        )
-        for part in kept["components"]
-    )
-    low, high = kept["wanted"]
-    return Posterior(
-        Reference(**kept["reference"]), parts, (low, high), kept["wander_limit"], kept["last_day"]
-    )
-
-
-def _array(values: Any) -> Floats:
-    return np.array(values, dtype=float)

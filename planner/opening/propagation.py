@@ -20,7 +20,6 @@ from planner.opening.rows import EFFECTS, Rows
 from planner.opening.sites import Term, between, measured
 
 ROUNDS = 60
-DAMPING = 0.8
 CLOSE_ENOUGH = 1e-3  # of the noise; the evidence is off by the square of it
 
 

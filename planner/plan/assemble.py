@@ -1,15 +1,13 @@
 """The plan as one document, and as the JSON object that is a promise.
 
-Only the standard library is loaded here, so that a kept plan is read and shown at once. Rounding
+Only the standard library is loaded here, so that documents load at once. Rounding
 happens here and nowhere before.
 """
 
 from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
-from functools import cache
-from types import NoneType, UnionType
-from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any
 
 from planner.plan.documents import (
     SCHEMA_VERSION,
@@ -28,8 +26,6 @@ from planner.plan.documents import (
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
-
-T = TypeVar("T")
 
 # Digits kept by the last word of a key: lengths to a thousandth of a mm, shares to a tenth in 100.
 DIGITS = {"mm": 3, "pct": 1, "share": 3, "usual": 3, "probability": 2, "years": 1, "history": 2}
@@ -90,22 +86,6 @@ def to_json_dict(document: "DataclassInstance") -> dict[str, Any]:
     return plain
 
 
-def from_json_dict(answer: dict[str, Any]) -> PlanDocument:
-    """Return the plan of a JSON object as :func:`to_json_dict` writes it.
-
-    Keys that aren't known are passed over, so that a later minor version can be read.
-
-    Raises
-    ------
-    ValueError
-        If it is of another schema version, or a key is missing or of the wrong kind.
-    """
-    version = answer.get("schema_version")
-    if version != SCHEMA_VERSION:
-        raise ValueError(f"a plan of schema version {version}, this is {SCHEMA_VERSION}")
-    return _read(PlanDocument, answer)
-
-
 def _plain(value: Any, key: str) -> Any:
     if is_dataclass(value):
         # The percentiles within a spread are rounded as the quantity that they belong to.
@@ -131,32 +111,3 @@ def _rounded(value: float, key: str) -> float:
     # Adding nought turns a minus nought into a plain one.
     rounded = float(f"{value:.{SIGNIFICANT}g}") if digits is None else round(value, digits)
     return rounded + 0.0
-
-
-def _read(kind: type[T], plain: Any) -> T:
-    if not isinstance(plain, dict):
-        raise ValueError(f"{kind.__name__}: an object was expected, found {plain!r}")
-    hints = _hints(kind)  # type: ignore[arg-type]
-    missing = [name for name in hints if name not in plain]
-    if missing:
-        raise ValueError(f"{kind.__name__}: {', '.join(missing)} missing")
-    return kind(**{name: _value(hint, plain[name]) for name, hint in hints.items()})
-
-
-@cache
-def _hints(kind: Any) -> dict[str, Any]:
-    return get_type_hints(kind)
-
-
-def _value(hint: Any, plain: Any) -> Any:
-    if get_origin(hint) in (Union, UnionType):
-        if plain is None:
-            return None
-        hint = next(option for option in get_args(hint) if option is not NoneType)
-    if get_origin(hint) is tuple:
-        return tuple(_value(get_args(hint)[0], item) for item in plain)
-    if is_dataclass(hint):
-        return _read(hint, plain)  # type: ignore[arg-type]
-    if hint is date:
-        return date.fromisoformat(plain)
-    return hint(plain)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -203,8 +203,3 @@ def _target_note(known: Known, reeds: Judged) -> Iterator[str]:
         "on: the target seems to have been changed. Verdicts count as they were given; what was "
         "planned goes by the range of today."
     )
-
-
-def plan_days(half: Half, lead_days: int) -> dict[date, date]:
-    """Return the day as of which each week of a season is planned again, by its Monday."""
-    return {monday: monday - timedelta(days=lead_days) for monday in weeks_of(half)}

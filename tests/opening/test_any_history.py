@@ -8,6 +8,7 @@ from planner.history.tables import TableLimits
 from planner.opening.draws import Reference
 from planner.opening.model import OpeningFit, fit_opening
 from planner.opening.observations import Observations
+from planner.store.frozen import from_text, to_text
 
 LIMITS = TableLimits()
 
@@ -63,4 +64,4 @@ def test_any_history_gives_sound_draws_and_words(rows, wanted):
     assert (draws.low < draws.high).all()
     assert fit.grade in ("none", "thin", "fair", "good")
     assert all("nan" not in word for word in (*fit.notes, *fit.trials, fit.grade_why))
-    assert OpeningFit.from_json(fit.to_json()).notes == fit.notes
+    assert from_text(OpeningFit, to_text(fit)).notes == fit.notes

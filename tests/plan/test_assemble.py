@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from planner.opening.observations import Observations
-from planner.plan.assemble import assemble, from_json_dict, to_json_dict
+from planner.plan.assemble import assemble, to_json_dict
 from planner.plan.basis import basis
 from planner.plan.documents import (
     Preparation,
@@ -116,32 +116,6 @@ def test_a_small_effect_keeps_its_leading_digits(document):
     effects = {effect["name"]: effect for effect in to_json_dict(document)["basis"]["effects"]}
     exact = {effect.name: effect for effect in document.basis.effects}
     assert effects["moisture"]["low"] == pytest.approx(exact["moisture"].low, rel=1e-3)
-
-
-def test_a_kept_plan_comes_back_as_it_was(document):
-    """Through JSON text and back: the same JSON, the same kinds of values."""
-    text = json.dumps(to_json_dict(document))
-    back = from_json_dict(json.loads(text))
-    assert json.dumps(to_json_dict(back)) == text
-    assert back.weeks[0].week_start == date(2026, 11, 23)
-    assert back.prepare[0].gouge_mm is None
-    assert back.workshop == document.workshop
-
-
-def test_a_plan_of_another_version_is_refused(document):
-    """It may mean something else by the same keys."""
-    answer = {**to_json_dict(document), "schema_version": 2}
-    with pytest.raises(ValueError, match="schema version 2, this is 1"):
-        from_json_dict(answer)
-
-
-def test_a_plan_with_a_missing_or_wrong_part_is_refused(document):
-    """What is missing is named."""
-    answer = to_json_dict(document)
-    with pytest.raises(ValueError, match="PlanDocument: basis missing"):
-        from_json_dict({key: value for key, value in answer.items() if key != "basis"})
-    with pytest.raises(ValueError, match="Basis: an object was expected, found 3"):
-        from_json_dict({**answer, "basis": 3})
 
 
 def test_reading_a_kept_plan_loads_nothing_heavy():

@@ -10,7 +10,7 @@ from planner.history.tables import CaneMove, Reed
 from planner.opening.draws import EffectDraws, Reference
 from planner.plan.documents import DiameterAdvice, GougeAdvice, Spread, WeekAdvice
 from planner.plan.limits import Limits
-from planner.plan.review import Known, plan_days, review
+from planner.plan.review import Known, review
 from planner.plan.review_forecast import PlannedWeek
 from planner.plan.review_rivals import Hindsight
 from planner.plan.review_scores import RoomWeek
@@ -385,13 +385,6 @@ def test_the_room_and_the_outlook_are_scored():
     assert outlook.absolute_error_pct < 1.0 < outlook.usual_absolute_error_pct
     assert found.room[0].readings == 100
     assert found.room[0].absolute_error_pct == pytest.approx(0.65, abs=0.2)
-
-
-def test_each_week_is_planned_as_of_the_day_its_cane_is_sorted():
-    """Two weeks before its Monday, with a lead of 14 days."""
-    days = plan_days(HALF, LEAD)
-    assert days[date(2025, 10, 6)] == date(2025, 9, 22)
-    assert len(days) == len(weeks_of(HALF))
 
 
 def test_a_reed_is_held_against_the_day_it_was_judged_on():
