@@ -14,6 +14,7 @@ from planner.plan.limits import Limits
 from planner.plan.stock import Diameters
 
 LATELY = timedelta(days=730)  # dealers change; what was bought before counts if there is no other
+LEAST_PART = 0.2  # of a class as sold; for less, most of what comes would lie about: buy it sorted
 HAIR = 1e-6
 
 
@@ -26,8 +27,13 @@ class Supplier:
     def sold_as(self, wanted: Diameters) -> Diameters:
         """Return the class to buy for a class wanted: the narrowest known one that holds it.
 
-        Where none was bought yet, the classes bought most are carried on to both sides.
+        Where none was bought yet, the classes bought most are carried on to both sides. What would
+        have to be sought out of far wider ones is to be bought as it is wanted.
         """
+        sold = self._sold_as(wanted)
+        return sold if part_of(wanted, sold) >= LEAST_PART else wanted
+
+    def _sold_as(self, wanted: Diameters) -> Diameters:
         if not self.classes:
             return wanted
         holding = [
