@@ -173,16 +173,15 @@ def _bounds(prior: HyperPrior) -> tuple[Floats, Floats]:
 def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, float]]:
     """Yield states spread over the likely hyper-parameters, with their weights.
 
-    The points are a low-discrepancy sequence under the normal distribution that fits the peak,
-    each with its mirror image; the weights correct for where it doesn't.
+    The points stand for the normal distribution that fits the peak; the weights correct for where
+    it doesn't.
     """
     if count == 1 or not len(peak.vector):
         yield peak.state, 1.0
         return
     spread = _spread(surface, peak)
     bounds = _bounds(surface.prior)
-    half = normal_points((count + 1) // 2, len(peak.vector))
-    for z in np.concatenate([half, -half])[:count]:
+    for z in standing_points(count, len(peak.vector)):
         vector = np.clip(peak.vector + spread @ z, *bounds)
         surface.last = peak.state
         state, height, _ = surface.at(vector)
@@ -204,6 +203,19 @@ def _spread(surface: Surface, peak: Peak, step: float = 0.05) -> Floats:
     value, direction = np.linalg.eigh((curvature + curvature.T) / 2)
     sd = np.minimum(1.0 / np.sqrt(np.maximum(value, WIDEST_SD**-2)), WIDEST_SD)
     return np.asarray(units[:, None] * direction * sd, dtype=float)
+
+
+def standing_points(count: int, dimensions: int) -> Floats:
+    """Few points (count, dimensions) with the mean and the covariance of the standard normal.
+
+    Evenly spread points, each with its mirror image, drawn apart to the covariance: left as they
+    are, few points reach less far than the distribution, and openings look less scattered.
+    """
+    half = normal_points((count + 1) // 2, dimensions)
+    if len(half) > 2 * dimensions:
+        root = np.linalg.cholesky(half.T @ half / len(half))
+        half = np.linalg.solve(root, half.T).T
+    return np.asarray(np.concatenate([half, -half])[:count])
 
 
 def normal_points(count: int, dimensions: int) -> Floats:

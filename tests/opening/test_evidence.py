@@ -7,7 +7,14 @@ import pytest
 from scipy.stats import invgamma, multivariate_normal
 
 from planner.opening.draws import Reference
-from planner.opening.evidence import Surface, around, climb, first_inverse, normal_points
+from planner.opening.evidence import (
+    Surface,
+    around,
+    climb,
+    first_inverse,
+    normal_points,
+    standing_points,
+)
 from planner.opening.fitting import fit_rows, level_prior
 from planner.opening.hypers import hyper_prior
 from planner.opening.observations import UNJUDGED
@@ -176,3 +183,15 @@ def test_a_conjugate_regression_of_hoff(reeds):
     assert 100 * sd[:4] == pytest.approx(closed, rel=0.05)
     own = sum(part.weight * (100 * part.spread) ** 2 for part in fitted.components)
     assert own == pytest.approx(variance, rel=0.1)
+
+
+def test_standing_points_have_the_mean_and_covariance_they_stand_for():
+    """To the last digits, however few; their tails reach no less far than evenly spread ones."""
+    for count, dimensions in ((24, 3), (48, 6), (24, 5)):
+        points = standing_points(count, dimensions)
+        assert points.shape == (count, dimensions)
+        assert np.allclose(points.mean(axis=0), 0.0, atol=1e-12)
+        assert np.allclose(points.T @ points / count, np.eye(dimensions), atol=1e-12)
+    few = standing_points(8, 5)  # too few to be drawn apart: taken as they are
+    assert np.isfinite(few).all()
+    assert np.allclose(few.mean(axis=0), 0.0, atol=1e-12)

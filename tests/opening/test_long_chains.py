@@ -20,7 +20,7 @@ from planner.opening.shares import share_in_range
 
 REFERENCE = Reference(10.5, 0.59, 8.5)
 WANTED = (0.70, 0.95)
-WALKERS, STEPS, LEFT_OUT, EVERY = 80, 24_000, 6_000, 10
+WALKERS, STEPS, LEFT_OUT, EVERY = 80, 44_000, 8_000, 20
 CANE = np.array([[10.0, 7.0], [10.5, 8.5], [11.0, 10.0], [10.25, 10.0]])  # diameter, moisture
 
 
@@ -47,9 +47,10 @@ def history(reeds, kind):
 class Joint:
     """The joint log density of a history and of all unknowns, a walker a row.
 
-    Unknowns: three effects, the first level, its steps, the lots (in spreads of lots); the logs of
-    noise, lot spread and wandering; and where verdicts count the middle, the log width and the log
-    unsharpness of the maker's verdict limits.
+    Unknowns: three effects, the first level, its steps (in spreads of the wandering), the lots (in
+    spreads of lots); the logs of noise, lot spread and wandering; and where verdicts count the
+    middle, the log width and the log unsharpness of the maker's verdict limits. Steps in mm would
+    hold the wandering to what they are: chains then see too little of the wider ones.
     """
 
     seen: Observations
@@ -59,6 +60,26 @@ class Joint:
         """The days of judging, from the first."""
         return np.unique((self.seen.day - self.seen.day[0]).astype(float))
 
+    def drawn(self, count, chance):
+        """Draws (count, unknowns) from the prior itself."""
+        p, blocks, gap = PRIORS, len(self.days), WANTED[1] - WANTED[0]
+        z = chance.normal(size=(count, blocks + 10))
+        effects = [e.mean + e.sd * z[:, i] for i, e in enumerate((p.diameter, p.gouge, p.moisture))]
+        level = sum(WANTED) / 2 + p.level_about_range * z[:, 3]
+        noise = -0.5 * np.log(chance.gamma(p.noise.shape, 1 / p.noise.scale, count))
+        lot, wander, judgement = (
+            n.mean + n.sd * z[:, i] for i, n in enumerate((p.lot, p.wander, p.judgement), start=4)
+        )
+        middle = sum(WANTED) / 2 + p.verdict_limit_sd / 2**0.5 * z[:, 7]
+        width = np.log(gap) + p.verdict_limit_sd * 2**0.5 / gap * z[:, 8]
+        plain, odds = self._wandering(wander), self._odds()
+        sudden = chance.random((count, blocks - 1)) < odds / (1 + odds)
+        steps = z[:, 9 : 8 + blocks] * np.where(sudden, np.hypot(1.0, p.jump_sd / plain), 1.0)
+        lots = z[:, 8 + blocks : 10 + blocks]
+        return np.column_stack(
+            [*effects, level, steps, lots, noise, lot, wander, middle, width, judgement]
+        )
+
     def start(self, chance):
         """Walkers drawn from the prior, the wandering and the steps near nothing."""
         p, blocks = PRIORS, len(self.days)
@@ -66,7 +87,7 @@ class Joint:
         z = chance.normal(size=(WALKERS, 3 + blocks + 2 + 6))
         effects = [e.mean + e.sd * z[:, i] for i, e in enumerate((p.diameter, p.gouge, p.moisture))]
         level = middle + p.level_about_range * z[:, 3]
-        steps, lots = 0.01 * z[:, 4 : 3 + blocks], z[:, 3 + blocks : 5 + blocks]
+        steps, lots = z[:, 4 : 3 + blocks], z[:, 3 + blocks : 5 + blocks]
         rest = z[:, 5 + blocks :]
         logs = [-2.5 + 0.2 * rest[:, 0]]
         logs += [n.mean + n.sd * rest[:, i + 1] for i, n in enumerate((p.lot, p.wander))]
@@ -79,13 +100,14 @@ class Joint:
         blocks = len(self.days)
         names = ("noise", "lot", "wander", "middle", "width", "judgement")
         rest = dict(zip(names, theta[:, 5 + blocks :].T, strict=True))
-        levels = np.cumsum(theta[:, 3 : 3 + blocks], axis=1)
+        steps = theta[:, 4 : 3 + blocks] * self._wandering(rest["wander"])
+        levels = np.cumsum(np.column_stack([theta[:, 3], steps]), axis=1)
         return theta[:, :3], levels, theta[:, 3 + blocks : 5 + blocks], rest
 
     def __call__(self, theta):
         """Return the log density up to a constant, (walkers,)."""
         with np.errstate(over="ignore", invalid="ignore", divide="ignore", under="ignore"):
-            total = self._prior(theta) + self._likelihood(theta)
+            total = self._prior(theta) + self.likelihood(theta)
         return np.where(np.isfinite(total), total, -np.inf)
 
     def _prior(self, theta):
@@ -104,21 +126,32 @@ class Joint:
             total += log_normal(rest[name], normal.mean, normal.sd)
         total += log_normal(rest["middle"], (low + high) / 2, p.verdict_limit_sd / 2**0.5)
         total += log_normal(rest["width"], np.log(width), p.verdict_limit_sd * 2**0.5 / width)
-        return total + self._steps(np.diff(levels, axis=1), np.exp(rest["wander"]))
+        return total + self._steps(np.diff(levels, axis=1), self._wandering(rest["wander"]))
 
-    def _steps(self, steps, wander):
-        """A step is of the wandering, or once in a long while of a sudden change as well."""
-        p, days = PRIORS, np.diff(self.days)
-        reeds = np.unique(self.seen.day, return_counts=True)[1]
-        odds = np.minimum((reeds[1:] + reeds[:-1]) / 2 / p.reeds_per_jump, days / p.days_per_jump)
-        plain = np.minimum(wander[:, None] ** 2 * days, p.wander_limit**2)
-        wide = plain + p.jump_sd**2
+    def _wandering(self, log_wander):
+        """The spread of the level's wandering from one day of judging to the next."""
+        plain = np.exp(log_wander)[:, None] * np.sqrt(np.diff(self.days))
+        return np.minimum(plain, PRIORS.wander_limit)
+
+    def _steps(self, steps, plain):
+        """A step is of the wandering, or once in a long while of a sudden change as well.
+
+        The density of a step in units of the wandering's spread, hence times that spread.
+        """
+        odds, wide = self._odds(), np.hypot(plain, PRIORS.jump_sd)
         both = np.logaddexp(
-            log_normal(steps, 0.0, np.sqrt(plain)), np.log(odds) + log_normal(steps, 0, wide**0.5)
+            log_normal(steps, 0.0, plain), np.log(odds) + log_normal(steps, 0.0, wide)
         )
-        return (both - np.log1p(odds)).sum(axis=1)
+        return (both - np.log1p(odds) + np.log(plain)).sum(axis=1)
 
-    def _likelihood(self, theta):
+    def _odds(self):
+        """Of a sudden change to none before each day of judging but the first."""
+        p, reeds = PRIORS, np.unique(self.seen.day, return_counts=True)[1]
+        by_reeds = (reeds[1:] + reeds[:-1]) / 2 / p.reeds_per_jump
+        return np.minimum(by_reeds, np.diff(self.days) / p.days_per_jump)
+
+    def likelihood(self, theta):
+        """Return the log probability of the history, (walkers,)."""
         seen, slip = self.seen, PRIORS.mistake
         effects, levels, lots, rest = self.parts(theta)
         block = np.searchsorted(self.days, (seen.day - seen.day[0]).astype(float))
@@ -153,41 +186,58 @@ def log_normal(x, mean, sd):
 
 
 def chains(seen):
-    """Return what the plan is made of by a long run: moments (4,) and shares of the cane (c,)."""
+    """Return what the plan is made of by a long run, and how many independent draws it is worth."""
     emcee = pytest.importorskip("emcee")
     joint, chance = Joint(seen), np.random.default_rng(1)
     start = joint.start(chance)
+    # Stretches alone: with moves along differences the chains came back too seldom from where the
+    # lots differ much, as sums over a grid of the spreads showed (level's spread 3 % too small).
     sampler = emcee.EnsembleSampler(
-        WALKERS, start.shape[1], joint, vectorize=True,
-        moves=[(emcee.moves.DEMove(), 0.7), (emcee.moves.DESnookerMove(), 0.1),
-               (emcee.moves.StretchMove(), 0.2)],
-    )  # fmt: skip
+        WALKERS, start.shape[1], joint, vectorize=True, moves=emcee.moves.StretchMove()
+    )
     sampler.random_state = np.random.RandomState(1).get_state()
     sampler.run_mcmc(start, STEPS)
     time = float(np.max(sampler.get_autocorr_time(discard=LEFT_OUT, quiet=True)))
     kept = sampler.get_chain(discard=LEFT_OUT, thin=EVERY, flat=True)
-    effects, levels, _, rest = joint.parts(kept)
-    values = np.column_stack([levels[:, -1], effects])
-    spread = np.sqrt(np.exp(2 * rest["noise"]) + np.exp(2 * rest["lot"]))
-    low, high = WANTED
-    mean = values[:, [0]] + values[:, [1]] * (CANE[:, 0] - 10.5)
-    mean = mean + values[:, [3]] * (CANE[:, 1] - 8.5)
-    share = ndtr((high - mean) / spread[:, None]) - ndtr((low - mean) / spread[:, None])
     independent = WALKERS * (STEPS - LEFT_OUT) / time
-    return values.mean(axis=0), values.std(axis=0), share.mean(axis=0), independent
+    return *moments(joint, kept, np.ones(len(kept))), independent
 
 
-@pytest.mark.slow
+def weighted(seen):
+    """Return the same as :func:`chains` from draws of the prior, each weighed by its likelihood.
+
+    Nothing can be overlooked so, but a longer history leaves too few draws any weight.
+    """
+    joint, chance = Joint(seen), np.random.default_rng(2)
+    theta = np.concatenate([joint.drawn(200_000, chance) for _ in range(4)])
+    weight = np.exp(np.concatenate([joint.likelihood(part) for part in np.split(theta, 8)]))
+    return *moments(joint, theta, weight), weight.sum() ** 2 / (weight**2).sum()
+
+
+def moments(joint, theta, weight):
+    """Return mean and spread (4,) of level and effects, and the shares of the cane (c,)."""
+    weight = weight / weight.sum()
+    effects, levels, _, rest = joint.parts(theta)
+    values = np.column_stack([levels[:, -1], effects])
+    spread = np.sqrt(np.exp(2 * rest["noise"]) + np.exp(2 * rest["lot"]))[:, None]
+    low, high = WANTED
+    at = values[:, [0]] + values[:, [1]] * (CANE[:, 0] - 10.5)
+    at = at + values[:, [3]] * (CANE[:, 1] - 8.5)
+    share = weight @ (ndtr((high - at) / spread) - ndtr((low - at) / spread))
+    mean = weight @ values
+    return mean, np.sqrt(weight @ (values - mean) ** 2), share
+
+
 @pytest.mark.parametrize("kind", ["mm", "verdict", "both"])
-@pytest.mark.parametrize("reeds", [5, 20])
-def test_the_posterior_agrees_with_long_chains(reeds, kind):
+@pytest.mark.parametrize("reeds", [5, pytest.param(20, marks=pytest.mark.slow)])
+def test_the_posterior_agrees_with_long_runs(reeds, kind):
     """Means within 0.1 of a spread, spreads within 7 %, shares within 1 point of a hundred.
 
-    At least 4000 independent draws hold the chains' own error of a mean to 0.016 of a spread and
-    that of a spread to 1.1 %.
+    At least 4000 independent draws hold the reference's own error of a mean to 0.016 of a spread
+    and that of a spread to 1.1 %.
     """
     seen = history(reeds, kind)
-    mean, sd, share, independent = chains(seen)
+    mean, sd, share, independent = weighted(seen) if reeds == 5 else chains(seen)
     fit = fit_opening(seen, reference=REFERENCE, wanted=WANTED)
     own_mean, own_sd = (moment[:4] for moment in fit.posterior.moments())
     draws = fit.draws(4000, 1)
