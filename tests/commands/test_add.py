@@ -72,7 +72,7 @@ def test_words_stay_until_changed_and_only_a_kept_row_changes_them(record: Recor
 
 
 def test_undo_takes_back_what_was_entered_here(record: Record, shop: Settings):
-    """Not what another terminal entered meanwhile; and no further back than this session."""
+    """Not what another terminal entered meanwhile; and no further back than this terminal began."""
     record.add(add_row(record, shop, "reeds", {"diameter_mm": "9.9", "verdict": "good"}, NOW).row)
     before = len(record.reeds())
     bench = session(record, shop, "reeds")
