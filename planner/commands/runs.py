@@ -1,7 +1,7 @@
 """What the watch has to say this week: the run of openings that is on, and the gougers."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from planner.plan.documents import OpeningRun, RunCause, Spread, WatchNote, Week
 from planner.report.gouge_words import next_check_note
 from planner.report.run_words import run_words
 from planner.watch.causes import Effects
-from planner.watch.documents import Estimate, RunNote
+from planner.watch.documents import Estimate, GougeDocument, RunNote
 from planner.watch.judged import Judged
 from planner.watch.openings import Bench, runs_of_openings
 from planner.watch.surprise import surprises
@@ -26,11 +26,12 @@ def watch_notes(
     workshop: Workshop, learned: Learned, draws: EffectDraws, weeks: Sequence[WeekAdvice]
 ) -> Iterator[WatchNote]:
     """Yield what there is to say: of the openings first, then of each gouger."""
-    order = workshop.settings.dates
-    run = run_of_openings(workshop, learned, draws, _diameter_now(workshop, learned, weeks))
+    order, gougers = workshop.settings.dates, gouge_document(workshop, today=learned.today)
+    diameter = _diameter_now(workshop, learned, weeks)
+    run = run_of_openings(workshop, learned, draws, diameter, gougers)
     if run is not None:
         yield WatchNote("openings", run_words(run, order), _shown(run))
-    for state in gouge_document(workshop, today=learned.today).gougers:
+    for state in gougers.gougers:
         words = next_check_note(state, learned.today, order)
         if words:
             yield WatchNote("gouger", words, None)
@@ -67,11 +68,16 @@ def _spread(estimate: Estimate) -> Spread:
 
 
 def run_of_openings(
-    workshop: Workshop, learned: Learned, draws: EffectDraws, diameter: float
+    workshop: Workshop,
+    learned: Learned,
+    draws: EffectDraws,
+    diameter: float,
+    gougers: GougeDocument,
 ) -> RunNote | None:
     """Return a note on the run of openings that is on, or None.
 
-    *diameter* is the one advised at the bench now [mm]: the correction goes from there.
+    *diameter* is the one advised at the bench now [mm]: the correction goes from there. *gougers*
+    tells how far the gouge may be the cause.
     """
     if not len(learned.observations):
         return None
@@ -85,7 +91,7 @@ def run_of_openings(
             moisture=float(draws.moisture.mean()),
         ),
         Bench(diameter, cane.diameter_min_mm, cane.diameter_max_mm, cane.sorted_to_mm),
-        gouger_off=_gouger_off(workshop, learned.today),
+        gouger_off=_gouger_off(gougers),
     )
 
 
@@ -97,9 +103,8 @@ def judged_of(learned: Learned, draws: EffectDraws) -> Judged:
     return surprises(learned.observations, draws, place, places)
 
 
-def _gouger_off(workshop: Workshop, today: date) -> float | None:
+def _gouger_off(document: GougeDocument) -> float | None:
     """How far the gouger checked last stands from its target [mm]; None where that isn't known."""
-    document = gouge_document(workshop, today=today)
     state = document.gougers[0] if document.gougers else None
     if state is None or state.now_mm is None or state.state == "few":
         return None
