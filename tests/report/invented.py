@@ -28,6 +28,7 @@ from planner.report.figures import (
     RoomShown,
     WeatherShown,
 )
+from planner.report.page import render_plan
 from planner.watch.documents import (
     ChartPoint,
     Estimate,
@@ -336,3 +337,18 @@ def weather(days: int = 120) -> WeatherShown:
     warm = [12 - 0.12 * (d - date(2026, 9, 1)).days + noise.gauss(0, 2.5) for d in dates]
     damp = [0.75 * 6.112 * math.exp(17.62 * t / (243.12 + t)) for t in warm]
     return WeatherShown(BENCH, dates, warm, damp, TODAY)
+
+
+MADE = {"version": "0.1.0", "made_at": "Wed 25 Nov 2026"}
+
+
+def everything(document: PlanDocument) -> str:
+    """Return the page with all that may stand on it."""
+    return render_plan(
+        document,
+        gouger=gouge_document(),
+        history=history(),
+        rooms=ROOMS,
+        quarters=QUARTERS,
+        **MADE,
+    )

@@ -14,7 +14,8 @@ from planner.report.review_page import render_review
 from planner.report.room_page import render_room
 from tests.report import invented
 from tests.report.browser import A4, LETTER, Browser, node_module, open_browser, program
-from tests.report.test_page import MADE, NO_HISTORY, everything, hostile, many
+from tests.report.invented import MADE, everything
+from tests.report.test_page import NO_HISTORY, hostile, many
 from tests.report.test_review_page import usual as season_reviewed
 from tests.report.test_room_page import beyond as room_beyond
 from tests.report.test_weather_page import weather_page

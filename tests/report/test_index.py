@@ -5,8 +5,8 @@ from pathlib import Path
 from planner.report.index import Listed, pages_in, render_index
 from planner.report.page import write_page
 from tests.report import invented
+from tests.report.invented import everything
 from tests.report.page_walk import plain, walk
-from tests.report.test_page import everything
 
 
 def page_of(folder: Path, name: str, title: str, day: str = "") -> None:

@@ -17,22 +17,10 @@ from planner.report.page import MOST_BYTES, render_plan, write_page
 from planner.report.plan_view import in_one, reasons_of
 from tests.report import invented
 from tests.report.every_page import *  # noqa: F403  every page is asked the same
+from tests.report.invented import MADE, everything
 from tests.report.page_walk import Page, plain, walk
 
-MADE = {"version": "0.1.0", "made_at": "Wed 25 Nov 2026"}
 HOSTILE = '<script>alert("1")</script><img src=x onerror=alert(2)>&"\'{{ 7 * 7 }}\x00'
-
-
-def everything(document: PlanDocument) -> str:
-    """Return the page with all that may stand on it."""
-    return render_plan(
-        document,
-        gouger=invented.gouge_document(),
-        history=invented.history(),
-        rooms=invented.ROOMS,
-        quarters=invented.QUARTERS,
-        **MADE,
-    )
 
 
 def many(count: int) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ from planner.plan.documents import OpeningRun, RunCause, Spread, WatchNote
 from planner.report.page import render_plan
 from planner.report.terminal import plan_lines, week_lines
 from tests.report import invented
+from tests.report.invented import MADE
 from tests.report.page_walk import plain, walk
-from tests.report.test_page import MADE
 
 RUN = OpeningRun(
     kind="closed",
