@@ -16,7 +16,7 @@ PACKAGE = ROOT / "planner"
 # Lower rows first; a module imports from its own box and from rows below, never sideways.
 ROWS = (
     ("errors",),
-    ("air", "sheets"),
+    ("air", "spread", "sheets"),
     ("weather", "room", "cane", "history"),
     ("opening",),
     ("plan", "watch"),

@@ -10,18 +10,18 @@ from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
 from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED
-from planner.plan.documents import PlanDocument, Spread
+from planner.plan.documents import PlanDocument
 from planner.report.figures import HistoryShown, JudgedReed, QuarterSeen, RoomBasis
 from planner.report.index import render_index
 from planner.report.page import render_plan, write_page
 from planner.report.words import day
-from planner.room.findings import Range, findings
+from planner.room.findings import findings
 from planner.room.model import RoomFit
+from planner.spread import Spread
 
 SHOWN_REEDS = 400  # the latest; more points than that are a smudge, and a heavy page
 DAY = timedelta(days=1)
 QUARTERS, QUARTER = 4, timedelta(days=91)
-TENTH = 1.2815515655446004  # standard normal 90th percentile
 VERDICTS = {CLOSED: "closed", GOOD: "good", OPEN: "open"}
 
 
@@ -57,15 +57,13 @@ def history_shown(learned: Learned, document: PlanDocument) -> HistoryShown | No
     usable = np.flatnonzero(np.isfinite(residuals.expected))[-SHOWN_REEDS:]
     if not len(usable):
         return None
-    low = residuals.expected - TENTH * residuals.spread
-    high = residuals.expected + TENTH * residuals.spread
     return HistoryShown(
         tuple(
             JudgedReed(
                 seen.day[i].item(),
                 float(seen.opening[i]) if np.isfinite(seen.opening[i]) else None,
                 VERDICTS.get(int(seen.verdict[i]), ""),
-                Spread(float(low[i]), float(residuals.expected[i]), float(high[i])),
+                Spread.normal(float(residuals.expected[i]), float(residuals.spread[i])),
             )
             for i in usable.tolist()
         ),
@@ -110,13 +108,9 @@ def _room(name: str, fit: RoomFit) -> RoomBasis:
     found, known = findings(fit), fit.knowledge
     return RoomBasis(
         name,
-        _spread(found.set_point) if known.heated else None,
+        found.set_point if known.heated else None,
         found.days_read,
-        _spread(found.floor),
-        _spread(found.ceiling),
+        found.floor,
+        found.ceiling,
         known.air_conditioned,
     )
-
-
-def _spread(found: Range | None) -> Spread | None:
-    return None if found is None else Spread(found.p10, found.p50, found.p90)

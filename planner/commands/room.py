@@ -23,6 +23,7 @@ from planner.room.model import RoomFit, fit_room, indoor
 from planner.room.response import respond
 from planner.room.wanted import doubts
 from planner.settings import Settings
+from planner.spread import LEVELS
 from planner.weather.past import past_air
 
 SHOWN_WEEKS = 26
@@ -93,7 +94,7 @@ def _shown(fit: RoomFit, place: str, outdoor: Days) -> RoomShown:
     air, _ = past_air(outdoor, (first - LEAD_IN).item(), last.item())
     within = indoor(air, fit.without_readings()).relative_humidity
     shown = air.days >= first
-    low, middle, high = np.percentile(within[:, shown], [10, 50, 90], axis=0).tolist()
+    low, middle, high = np.percentile(within[:, shown], LEVELS, axis=0).tolist()
     seen = fit.humidity.seen.where(fit.humidity.seen.day >= first)
     return RoomShown(
         place,

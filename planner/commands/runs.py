@@ -10,11 +10,11 @@ from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
 from planner.opening.draws import EffectDraws
-from planner.plan.documents import OpeningRun, RunCause, Spread, WatchNote, WeekAdvice
+from planner.plan.documents import OpeningRun, RunCause, WatchNote, WeekAdvice
 from planner.report.gouge_words import next_check_note
 from planner.report.run_words import run_words
 from planner.watch.causes import Effects
-from planner.watch.documents import Estimate, GougeDocument, RunNote
+from planner.watch.documents import GougeDocument, RunNote
 from planner.watch.judged import Judged
 from planner.watch.openings import Bench, runs_of_openings
 from planner.watch.surprise import surprises
@@ -52,8 +52,8 @@ def _shown(run: RunNote) -> OpeningRun:
         since=run.since,
         last=run.last,
         reeds=run.reeds,
-        off_mm=_spread(run.off_mm),
-        left_mm=_spread(run.left_mm),
+        off_mm=run.off_mm,
+        left_mm=run.left_mm,
         followed=run.followed,
         causes=tuple(RunCause(cause.name, cause.share, cause.what) for cause in run.causes),
         correction_mm=run.correction_mm,
@@ -61,10 +61,6 @@ def _shown(run: RunNote) -> OpeningRun:
         class_low_mm=run.class_low_mm,
         class_high_mm=run.class_high_mm,
     )
-
-
-def _spread(estimate: Estimate) -> Spread:
-    return Spread(estimate.p10, estimate.p50, estimate.p90)
 
 
 def run_of_openings(

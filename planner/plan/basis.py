@@ -7,9 +7,9 @@ import numpy as np
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import UNJUDGED, Observations
 from planner.plan.documents import Basis, Effect
+from planner.spread import LEVELS
 
 UNITS = {"diameter": "mm per mm", "gouge": "mm per mm", "moisture": "mm per % moisture"}
-LEVELS = (10.0, 50.0, 90.0)
 
 
 def basis(

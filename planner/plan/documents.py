@@ -7,16 +7,9 @@ schema.
 from dataclasses import dataclass, field
 from datetime import date
 
+from planner.spread import Spread
+
 SCHEMA_VERSION = 1
-
-
-@dataclass(frozen=True)
-class Spread:
-    """The 10th, 50th and 90th percentile of a quantity."""
-
-    p10: float
-    p50: float
-    p90: float
 
 
 @dataclass(frozen=True)

@@ -12,13 +12,13 @@ from planner.opening.observations import Floats
 from planner.opening.shares import opening_moments, opening_quantiles, paired
 from planner.plan.choice import Choices, choose, picked, some_members
 from planner.plan.coming import Coming, YearMean
-from planner.plan.documents import DiameterAdvice, GougeAdvice, Spread, WeekAdvice
+from planner.plan.documents import DiameterAdvice, GougeAdvice, WeekAdvice
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
 from planner.plan.reasons import Case, reason, usual_reason
+from planner.spread import LEVELS, Spread
 
 MIDWEEK = 3  # days from a Monday to the middle of its week
-LEVELS = (10.0, 50.0, 90.0)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,8 @@ good reeds more in a hundred.
 from dataclasses import dataclass
 from datetime import date
 
-from planner.plan.documents import DiameterAdvice, GougeAdvice, Source, Spread
+from planner.plan.documents import DiameterAdvice, GougeAdvice, Source
+from planner.spread import Spread
 
 SCHEMA_VERSION = 1
 

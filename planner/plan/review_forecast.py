@@ -13,6 +13,7 @@ from planner.opening.shares import opening_moments, share_samples
 from planner.plan.documents import WeekAdvice
 from planner.plan.review_season import Flags, Judged
 from planner.plan.scores import crps_members, pit_members
+from planner.spread import LEVELS
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,6 @@ class Forecast:
 
 
 NAMES = tuple(name for name in Forecast.__dataclass_fields__ if name != "planned")
-LEVELS = (10.0, 50.0, 90.0)
 # Middles of eight equal parts of the normal distribution: single reeds about each member's mean.
 NORMAL_PARTS = ndtri((np.arange(8) + 0.5) / 8)
 

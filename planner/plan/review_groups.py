@@ -10,12 +10,12 @@ from scipy.special import betaincinv
 
 from planner.opening.observations import Floats
 from planner.plan.clusters import clusters_of, effective_number
-from planner.plan.documents import Spread
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
 from planner.plan.review_documents import Following, Group, ReviewWeek
 from planner.plan.review_forecast import Forecast, PlannedWeek
 from planner.plan.review_season import Judged
+from planner.spread import LEVELS, Spread
 
 TENTH = 0.1
 HAIR = 1e-9
@@ -154,9 +154,7 @@ def _week(
         opening_mm=_spread(opening),
         seen_opening_mm=mean_or_none(reeds.opening),
         room_rh_pct=(
-            None
-            if plan is None
-            else Spread(*np.percentile(plan.room_rh, (10.0, 50.0, 90.0)).tolist())
+            None if plan is None else Spread(*np.percentile(plan.room_rh, LEVELS).tolist())
         ),
         seen_room_rh_pct=come,
         note=_note(count, plan),

@@ -12,12 +12,11 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from planner.opening.observations import Floats
-from planner.plan.documents import Spread
 from planner.plan.limits import Limits
 from planner.plan.review_documents import Rival
 from planner.plan.review_season import Judged
+from planner.spread import LEVELS, Spread
 
-LEVELS = (10.0, 50.0, 90.0)
 WINTER_MONTHS, SUMMER_MONTHS = (11, 12, 1, 2, 3), (5, 6, 7, 8, 9)
 
 

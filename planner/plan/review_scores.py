@@ -28,6 +28,7 @@ from planner.plan.scores import (
     crps_normal,
     pit_counts,
 )
+from planner.spread import LEVELS
 
 ROWS = 5
 REEDS_A_ROW = 8  # fewer in a row only show noise
@@ -189,7 +190,7 @@ def outlook_scores(
 def _outlook(place: str, pairs: Sequence[tuple[PlannedWeek, float]]) -> OutlookScore:
     seen = np.array([value for _, value in pairs], dtype=float)
     members = np.stack([plan.room_rh for plan, _ in pairs], axis=1)
-    low, middle, high = np.percentile(members, (10.0, 50.0, 90.0), axis=0)
+    low, middle, high = np.percentile(members, LEVELS, axis=0)
     return OutlookScore(
         place=place,
         weeks=len(pairs),

@@ -8,11 +8,10 @@ from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
 from planner.opening.shares import paired, share_in_range, share_samples
 from planner.plan.choice import peak
-from planner.plan.documents import Spread
 from planner.plan.grid import Grid
 from planner.plan.recommend import PlaceAdvice, days_ahead
+from planner.spread import LEVELS, Spread
 
-LEVELS = (10.0, 50.0, 90.0)
 NOTHING = 0.01  # shares that differ by less aren't told apart in a year's reeds
 SURE = 0.9  # of the sign of what damp cane does
 

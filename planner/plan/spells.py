@@ -12,9 +12,10 @@ import numpy as np
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
-from planner.plan.documents import Spell, Spread
+from planner.plan.documents import Spell
 from planner.plan.limits import Limits
-from planner.plan.recommend import LEVELS, PlaceAdvice
+from planner.plan.recommend import PlaceAdvice
+from planner.spread import LEVELS, Spread
 
 DRY, HUMID = "dry", "humid"
 NBSP = "\u00a0"

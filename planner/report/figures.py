@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from planner.plan.documents import Spread
 from planner.report.words import counted, in_100
+from planner.spread import Spread
 
 ENOUGH = 20  # measured reeds: with fewer a share within the band says nothing
 

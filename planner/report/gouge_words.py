@@ -5,7 +5,8 @@ from datetime import date
 
 from planner.report.terminal import labelled, table
 from planner.report.words import bare_span, counted, day, days_from, mm, number, signed, span
-from planner.watch.documents import Estimate, Frequency, GougeDocument, GougerState, Sides
+from planner.spread import Spread
+from planner.watch.documents import Frequency, GougeDocument, GougerState, Sides
 
 DECIMALS = 3  # of a gouge; a dial gauge is read to 0.01 mm, averages and drifts are finer
 OFTEN = {1: "once a week", 2: "twice a week", 7: "every day"}
@@ -115,8 +116,8 @@ def now_sentence(state: GougerState) -> str:
     )
 
 
-def _eighty(estimate: Estimate) -> str:
-    return f"80 in 100 within {span(estimate.p10, estimate.p90, DECIMALS)}"
+def _eighty(known: Spread) -> str:
+    return f"80 in 100 within {span(known.p10, known.p90, DECIMALS)}"
 
 
 def drift_sentence(document: GougeDocument, state: GougerState, order: str) -> str:
@@ -183,7 +184,7 @@ def sides_sentence(sides: Sides) -> str:
     )
 
 
-def wet_sentence(offset: Estimate) -> str:
+def wet_sentence(offset: Spread) -> str:
     """Return how wet and dry checks are told apart."""
     return (
         f"wet pieces gauge {signed(offset.p50, DECIMALS)} mm against dry ones "

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from planner.plan.documents import Spread
 from planner.plan.review_documents import (
     Calibration,
     ErrorRow,
@@ -14,6 +13,7 @@ from planner.plan.review_documents import (
     Rival,
 )
 from planner.report.words import DASH, bare_span, number, short_day, signed
+from planner.spread import Spread
 
 RIVALS = {
     "made": "what you took",

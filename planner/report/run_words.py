@@ -1,7 +1,8 @@
 """A run of openings in words, for the week's note. Only the standard library."""
 
 from planner.report.words import day, in_100, listed, mm, number, span
-from planner.watch.documents import Cause, Estimate, RunNote
+from planner.spread import Spread
+from planner.watch.documents import Cause, RunNote
 
 HAIR = 0.005  # mm, a correction that reads as nought
 
@@ -21,7 +22,7 @@ def _came_out(note: RunNote, order: str) -> str:
     )
 
 
-def _eighty(off: Estimate) -> str:
+def _eighty(off: Spread) -> str:
     if off.p10 >= 0 or off.p90 <= 0:
         low, high = sorted((abs(off.p10), abs(off.p90)))
         return f"80 in 100: {span(low, high)}"

@@ -13,18 +13,16 @@ from planner.room.priors import NAMES
 from planner.room.reach import Beyond
 from planner.room.response import share
 from planner.room.wanted import SeasonDoubt
+from planner.spread import LEVELS, Spread
 
 WORKS = 0.5  # share of a lack or surplus made good from which a machine is said to hold it
 LEARNED = 0.5  # share of the prior's spread gone from which a figure is the readings' own
 
 
 @dataclass(frozen=True)
-class Range:
-    """10th, 50th and 90th percentile, and the share (0 to 1) the readings narrowed the guess by."""
+class Range(Spread):
+    """A spread, and the share (0 to 1) by which the readings narrowed the guess."""
 
-    p10: float
-    p50: float
-    p90: float
     from_readings: float
 
 
@@ -99,7 +97,7 @@ def _range(room: RoomFit, name: str, *, logarithm: bool = False) -> Range:
     at = NAMES.index(name)
     before = float(np.sqrt(room.before.covariance[at, at]))
     narrowed = float(np.clip(1.0 - values.std() / before, 0.0, 1.0)) if _read(room) else 0.0
-    p10, p50, p90 = np.percentile(np.exp(values) if logarithm else values, [10, 50, 90])
+    p10, p50, p90 = np.percentile(np.exp(values) if logarithm else values, LEVELS)
     return Range(float(p10), float(p50), float(p90), narrowed)
 
 

@@ -7,10 +7,10 @@ import numpy as np
 from planner.air.days import Days
 from planner.room.model import RoomFit
 from planner.room.response import COLD, MILD, respond
+from planner.spread import TENTH
 
 YEAR = 365
 FEWEST_DAYS = 15  # of a year; a season shorter than that isn't worth waiting for
-TENTH = 1.2815515655446004  # standard normal 90th percentile
 
 
 @dataclass(frozen=True)

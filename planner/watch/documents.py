@@ -6,16 +6,9 @@ Field names are the keys of ``--json``.
 from dataclasses import dataclass
 from datetime import date
 
+from planner.spread import Spread
+
 SCHEMA_VERSION = 1
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """The 10th, 50th and 90th percentile of what is known of a quantity."""
-
-    p10: float
-    p50: float
-    p90: float
 
 
 @dataclass(frozen=True)
@@ -46,9 +39,9 @@ class Sides:
     """
 
     checks: int
-    tilt_mm: Estimate | None
-    fall_mm: Estimate | None
-    fall_change_mm: Estimate | None
+    tilt_mm: Spread | None
+    fall_mm: Spread | None
+    fall_change_mm: Spread | None
     finding: str
 
 
@@ -96,19 +89,19 @@ class GougerState:
     restart: date | None
     restart_event: str | None
     last_check: date | None
-    now_mm: Estimate | None
+    now_mm: Spread | None
     average_mm: float | None
     average_low_mm: float | None
     average_high_mm: float | None
     since: date | None  # of the state the chart has called
     spread_mm: float
     spread_from_checks: float  # 0: general experience only, 1: this gouger's checks only
-    drift_mm_per_week: Estimate | None
+    drift_mm_per_week: Spread | None
     leaves: str | None  # thin or thick
     leaves_on: date | None
     leaves_from: date | None
     thinnest_from: date | None
-    wet_offset_mm: Estimate | None
+    wet_offset_mm: Spread | None
     sides: Sides
     frequency: Frequency
     next_check: date
@@ -156,8 +149,8 @@ class RunNote:
     since: date
     last: date
     reeds: int
-    off_mm: Estimate
-    left_mm: Estimate
+    off_mm: Spread
+    left_mm: Spread
     followed: bool
     causes: tuple[Cause, ...]
     correction_mm: float | None

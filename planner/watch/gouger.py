@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.spread import TENTH, Spread
 from planner.watch.chart import Floats, ewma, ewma_half_width
 from planner.watch.checks import (
     USUAL_SPREAD,
@@ -18,9 +19,9 @@ from planner.watch.checks import (
     spread_of,
     wet_offset,
 )
-from planner.watch.documents import ChartPoint, Estimate, GougerState
+from planner.watch.documents import ChartPoint, GougerState
 from planner.watch.frequency import frequency
-from planner.watch.sides import TENTH, sides
+from planner.watch.sides import sides
 from planner.watch.trend import Trend, trend
 
 FEW = 5  # checks since the restart, below which the chart says little
@@ -113,14 +114,14 @@ def gouger_state(
         restart=series.restart,
         restart_event=series.restart_event,
         last_check=series.days[-1] if len(series) else None,
-        now_mm=_estimate(now, 0) if count else None,
+        now_mm=_spread(now, 0) if count else None,
         average_mm=float(averages[-1]) if count else None,
         average_low_mm=target - half if count else None,
         average_high_mm=target + half if count else None,
         since=since,
         spread_mm=spread,
         spread_from_checks=own,
-        drift_mm_per_week=_estimate(now, 1) if count >= 2 else None,
+        drift_mm_per_week=_spread(now, 1) if count >= 2 else None,
         leaves=ahead.side if count else None,
         leaves_on=ahead.expected if count else None,
         leaves_from=ahead.early if count else None,
@@ -158,7 +159,7 @@ def _state(
     since = days[int(other[-1]) + 1] if len(other) else days[0]
     # The slack keeps a single check from being called at the very limit by rounding.
     called = abs(float(off[-1])) > half + 1e-12
-    if _estimate(checked, 0).p10 < aim.low and len(own) >= 2:
+    if _spread(checked, 0).p10 < aim.low and len(own) >= 2:
         return "unstable", since
     if called:
         return ("thin" if side < 0 else "thick"), since
@@ -210,17 +211,13 @@ def _next_check(
     return max(today, usual)
 
 
-def _estimate(now: Trend, which: int) -> Estimate:
-    mean, give = float(now.mean[which]), TENTH * float(np.sqrt(now.covariance[which, which]))
-    return Estimate(mean - give, mean, mean + give)
+def _spread(now: Trend, which: int) -> Spread:
+    return Spread.normal(float(now.mean[which]), float(np.sqrt(now.covariance[which, which])))
 
 
-def _wet_offset(series: Series) -> Estimate | None:
+def _wet_offset(series: Series) -> Spread | None:
     offset = wet_offset(series)
-    if offset is None:
-        return None
-    mean, deviation = offset
-    return Estimate(mean - TENTH * deviation, mean, mean + TENTH * deviation)
+    return None if offset is None else Spread.normal(*offset)
 
 
 def _points(series: Series, averages: Floats, target: float, half: float) -> tuple[ChartPoint, ...]:

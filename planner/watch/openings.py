@@ -5,12 +5,11 @@ from datetime import date
 
 import numpy as np
 
+from planner.spread import TENTH, Spread
 from planner.watch.causes import Effects, likely_causes
 from planner.watch.chart import Floats
-from planner.watch.documents import Estimate, RunNote
+from planner.watch.documents import RunNote
 from planner.watch.judged import Judged
-
-TENTH = 1.2815515655446004  # standard normal 90th percentile
 
 # A CUSUM made for a shift of one spread, k = 1/2 of it, h = 5: a false alarm in 465 reeds on
 # average, a shift of one spread called after 10.4 of them. Montgomery, Introduction to
@@ -141,7 +140,7 @@ def runs_of_openings(
         since=_date(judged.day[run.start]),
         last=_date(judged.day[own[-1]]),
         reeds=len(own),
-        off_mm=_estimate(off, judged.reed_sd * len(own) ** -0.5),
+        off_mm=Spread.normal(off, judged.reed_sd * len(own) ** -0.5),
         left_mm=left,
         followed=followed,
         causes=causes,
@@ -157,12 +156,12 @@ def _lots_in_use(judged: Judged) -> set[str]:
     return {judged.lots[lot] for lot in judged.lot[-IN_USE:] if lot >= 0}
 
 
-def _newest(beyond: Floats, spread: float) -> Estimate:
+def _newest(beyond: Floats, spread: float) -> Spread:
     """What the newest of some reeds are off, held back towards nought as one reed would. [mm]"""
     newness = (1 - NEWEST_WEIGHT) ** np.arange(len(beyond))[::-1]
     total = newness.sum() + 1.0
     deviation = float(np.sqrt((newness**2).sum() + 1) / total) * spread
-    return _estimate(float(newness @ beyond / total), deviation)
+    return Spread.normal(float(newness @ beyond / total), deviation)
 
 
 def _correction(left: float, effects: Effects) -> float | None:
@@ -187,10 +186,6 @@ def _class_of(diameter: float, bench: Bench) -> tuple[float, float]:
     number = min(int((diameter - bench.diameter_min) / step + 1e-9), last)
     low = bench.diameter_min + number * step
     return low, min(low + step, bench.diameter_max)
-
-
-def _estimate(mean: float, deviation: float) -> Estimate:
-    return Estimate(mean - TENTH * deviation, mean, mean + TENTH * deviation)
 
 
 def _date(day: np.datetime64) -> date:

@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from planner.spread import Spread
 from planner.watch.chart import CAREFUL_LIMIT, WEIGHT, Floats, ewma, ewma_half_width
 from planner.watch.checks import Series
-from planner.watch.documents import Estimate, Sides
+from planner.watch.documents import Sides
 
-TENTH = 1.2815515655446004  # standard normal 90th percentile
 FEW = 3  # checks with both sides, below which nothing is said
 WORTH_SAYING = 0.01  # mm, what a dial gauge shows
 
@@ -31,9 +31,9 @@ def sides(series: Series) -> Sides:
     change = _change(weeks - weeks[0], fall, fall_spread)
     return Sides(
         checks=count,
-        tilt_mm=_estimate(*tilted),
-        fall_mm=_estimate(float(fall.mean()), float(fall_spread * count**-0.5)),
-        fall_change_mm=_estimate(*change),
+        tilt_mm=Spread.normal(*tilted),
+        fall_mm=Spread.normal(float(fall.mean()), float(fall_spread * count**-0.5)),
+        fall_change_mm=Spread.normal(*change),
         finding=_finding(tilt, tilt_spread, tilted, change),
     )
 
@@ -74,7 +74,3 @@ def _change(weeks: Floats, values: Floats, spread: float) -> tuple[float, float]
     weight = float(along @ along) / spread**2
     total = weight + 1 / CHANGE_SD**2
     return float(along @ values) / spread**2 / total, float(total**-0.5)
-
-
-def _estimate(mean: float, deviation: float) -> Estimate:
-    return Estimate(mean - TENTH * deviation, mean, mean + TENTH * deviation)

@@ -25,7 +25,8 @@ from planner.commands.workshop import opened
 from planner.demo import TODAY, Invented, invent, write_sample
 from planner.invented.reeds import expected_opening
 from planner.invented.truth import BENCH, drawn
-from planner.plan.documents import PlanDocument, Spread, WeekAdvice
+from planner.plan.documents import PlanDocument, WeekAdvice
+from planner.spread import Spread
 
 STATED = 0.8  # between the 10th and the 90th percentile
 WEEKS = 12

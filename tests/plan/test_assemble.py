@@ -16,11 +16,11 @@ from planner.plan.documents import (
     Preparation,
     Source,
     Spell,
-    Spread,
     StockLine,
     WorkshopLine,
     YieldLine,
 )
+from planner.spread import Spread
 
 TODAY = date(2026, 11, 25)
 WORKSHOP = WorkshopLine("Invented", "Bench", ("Bench", "Far"), 10.5, 0.59, 0.25, 9.5, 11.5)

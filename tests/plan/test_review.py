@@ -8,13 +8,14 @@ import pytest
 
 from planner.history.tables import CaneMove, Reed
 from planner.opening.draws import EffectDraws, Reference
-from planner.plan.documents import DiameterAdvice, GougeAdvice, Spread, WeekAdvice
+from planner.plan.documents import DiameterAdvice, GougeAdvice, WeekAdvice
 from planner.plan.limits import Limits
 from planner.plan.review import Known, review
 from planner.plan.review_forecast import PlannedWeek
 from planner.plan.review_rivals import Hindsight
 from planner.plan.review_scores import RoomWeek
 from planner.plan.review_season import season, weeks_of
+from planner.spread import Spread
 
 HALF = season(date(2025, 10, 1), date(2026, 3, 31), date(2026, 4, 10))
 LEAD = 14

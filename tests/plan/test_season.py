@@ -8,10 +8,10 @@ from scipy.stats import norm
 
 from planner.plan import season
 from planner.plan.coming import YearMean
-from planner.plan.documents import Spread
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
 from planner.plan.season import season_worth, worth_of_season, worth_of_weeks
+from planner.spread import Spread
 
 TODAY = date(2026, 11, 25)
 YEAR = 8.5 + 2.0 * np.sin(2 * np.pi * np.arange(52) / 52)[None]

@@ -14,7 +14,6 @@ from planner.plan.documents import (
     SameCane,
     Source,
     Spell,
-    Spread,
     StockLine,
     WeekAdvice,
     WorkshopLine,
@@ -29,9 +28,9 @@ from planner.report.figures import (
     WeatherShown,
 )
 from planner.report.page import render_plan
+from planner.spread import Spread
 from planner.watch.documents import (
     ChartPoint,
-    Estimate,
     Frequency,
     GougeDocument,
     GougerState,
@@ -220,14 +219,14 @@ def gouge_document(checks: int = 40) -> GougeDocument:
         restart=points[30].date if checks > 30 else None,
         restart_event="set" if checks > 30 else None,
         last_check=points[-1].date if points else None,
-        now_mm=Estimate(0.588, 0.592, 0.596) if points else None,
+        now_mm=Spread(0.588, 0.592, 0.596) if points else None,
         average_mm=average if points else None,
         average_low_mm=0.583 if points else None,
         average_high_mm=0.597 if points else None,
         since=None,
         spread_mm=0.003,
         spread_from_checks=0.8,
-        drift_mm_per_week=Estimate(0.0001, 0.0006, 0.0011) if points else None,
+        drift_mm_per_week=Spread(0.0001, 0.0006, 0.0011) if points else None,
         leaves="thick" if points else None,
         leaves_on=date(2027, 1, 18) if points else None,
         leaves_from=date(2026, 12, 14) if points else None,

@@ -9,12 +9,13 @@ import pytest
 from jinja2 import UndefinedError
 
 from planner.errors import RecordFull
-from planner.plan.documents import Basis, PlanDocument, Spread
+from planner.plan.documents import Basis, PlanDocument
 from planner.report import words
 from planner.report.environment import environment
 from planner.report.figures import HistoryShown, JudgedReed
 from planner.report.page import MOST_BYTES, render_plan, write_page
 from planner.report.plan_view import in_one, reasons_of
+from planner.spread import Spread
 from tests.report import invented
 from tests.report.every_page import *  # noqa: F403  every page is asked the same
 from tests.report.invented import MADE, everything

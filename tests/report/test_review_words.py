@@ -5,7 +5,6 @@ from itertools import pairwise
 
 import pytest
 
-from planner.plan.documents import Spread
 from planner.plan.review import review
 from planner.plan.review_documents import (
     Calibration,
@@ -26,6 +25,7 @@ from planner.report.review_words import (
     title,
     worth_sentence,
 )
+from planner.spread import Spread
 from tests.plan.test_review import known, made
 from tests.report.page_walk import plain
 

@@ -6,7 +6,8 @@ from datetime import date
 import pytest
 
 from planner.report.run_words import run_words
-from planner.watch.documents import Cause, Estimate, RunNote
+from planner.spread import Spread
+from planner.watch.documents import Cause, RunNote
 from tests.report.page_walk import plain
 
 RUN = RunNote(
@@ -14,8 +15,8 @@ RUN = RunNote(
     since=date(2026, 11, 2),
     last=date(2026, 11, 20),
     reeds=14,
-    off_mm=Estimate(-0.08, -0.06, -0.04),
-    left_mm=Estimate(-0.05, -0.03, -0.01),
+    off_mm=Spread(-0.08, -0.06, -0.04),
+    left_mm=Spread(-0.05, -0.03, -0.01),
     followed=False,
     causes=(Cause("level", 0.62), Cause("lot", 0.3, "26-4"), Cause("gouge", 0.08)),
     correction_mm=-0.14,
@@ -37,7 +38,7 @@ def test_how_far_off_since_when_and_how_sure():
         "The 14 reeds from Mon 2 Nov 2026 to Fri 20 Nov 2026 came out about 0.06 mm too closed "
         "(80 in 100: 0.04–0.08 mm), with diameter, gouge and moisture accounted for."
     )
-    open_ = said(kind="open", off_mm=Estimate(-0.01, 0.04, 0.09))
+    open_ = said(kind="open", off_mm=Spread(-0.01, 0.04, 0.09))
     assert "0.04 mm too open (80 in 100: −0.01 to 0.09 mm)" in open_
     assert "from 2026" not in said()
     assert "Mon 2026-11-02" in said("ymd")

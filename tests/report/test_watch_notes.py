@@ -6,9 +6,10 @@ from datetime import date
 
 from planner.commands.plan import rows_now
 from planner.plan.assemble import to_json_dict
-from planner.plan.documents import OpeningRun, RunCause, Spread, WatchNote
+from planner.plan.documents import OpeningRun, RunCause, WatchNote
 from planner.report.page import render_plan
 from planner.report.terminal import plan_lines, week_lines
+from planner.spread import Spread
 from tests.report import invented
 from tests.report.invented import MADE
 from tests.report.page_walk import plain, walk

@@ -6,7 +6,6 @@ from statistics import median
 from markupsafe import Markup
 
 from planner.air.weeks import monday_of
-from planner.plan.documents import Spread
 from planner.report import svg
 from planner.report.charts.timeline import (
     NARROW,
@@ -19,6 +18,7 @@ from planner.report.charts.timeline import (
 )
 from planner.report.figures import HistoryShown
 from planner.report.words import counted, day, span
+from planner.spread import Spread
 
 TOP, BOTTOM = 16.0, 200.0
 ROW, GAP, FOOT = 17.0, 44.0, 8.0
