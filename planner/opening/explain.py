@@ -10,9 +10,9 @@ from planner.opening.observations import Observations
 from planner.opening.posterior import NAMES, Posterior
 from planner.opening.priors import Priors
 from planner.opening.rows import Rows
+from planner.spread import TENTH
 
 UNITS = {"diameter": "mm per mm", "gouge": "mm per mm", "moisture": "mm per % moisture"}
-TENTH = 1.2815515655446004  # standard deviations from the middle to the 10th percentile
 SEASON = 2.0  # % moisture from the middle of the year to its dry or humid end
 FEW_REEDS, SOME_REEDS = 12, 60
 SEASONAL, MAINLY = ("diameter", "moisture"), 0.5

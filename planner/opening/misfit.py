@@ -13,8 +13,8 @@ from planner.opening.observations import CLOSED, GOOD, OPEN, Floats, Observation
 from planner.opening.propagation import Setting, State, limits_of
 from planner.opening.rows import Rows
 from planner.opening.sites import between
+from planner.spread import TENTH
 
-TENTH = 1.2815515655446004  # standard deviations from the middle to the 10th percentile
 OUTSIDE_EXPECTED = 0.2
 MIN_FOR_MISFIT = 30  # reeds; fewer show only chance
 FAR = 4.0  # standard deviations, beyond which an opening is looked up
