@@ -10,7 +10,7 @@ from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
 from planner.opening.draws import EffectDraws
-from planner.plan.documents import OpeningRun, RunCause, WatchNote, WeekAdvice
+from planner.plan.documents import WatchNote, WeekAdvice
 from planner.report.gouge_words import next_check_note
 from planner.report.run_words import run_words
 from planner.watch.causes import Effects
@@ -30,7 +30,7 @@ def watch_notes(
     diameter = _diameter_now(workshop, learned, weeks)
     run = run_of_openings(workshop, learned, draws, diameter, gougers)
     if run is not None:
-        yield WatchNote("openings", run_words(run, order), _shown(run))
+        yield WatchNote("openings", run_words(run, order), run)
     for state in gougers.gougers:
         words = next_check_note(state, learned.today, order)
         if words:
@@ -44,23 +44,6 @@ def _diameter_now(workshop: Workshop, learned: Learned, weeks: Sequence[WeekAdvi
     rows = [row for row in weeks if row.place == bench]
     due = [row for row in rows if monday <= row.sort_by < monday + WEEK]
     return (due or rows)[0].diameter_mm.best
-
-
-def _shown(run: RunNote) -> OpeningRun:
-    return OpeningRun(
-        kind=run.kind,
-        since=run.since,
-        last=run.last,
-        reeds=run.reeds,
-        off_mm=run.off_mm,
-        left_mm=run.left_mm,
-        followed=run.followed,
-        causes=tuple(RunCause(cause.name, cause.share, cause.what) for cause in run.causes),
-        correction_mm=run.correction_mm,
-        diameter_mm=run.diameter_mm,
-        class_low_mm=run.class_low_mm,
-        class_high_mm=run.class_high_mm,
-    )
 
 
 def run_of_openings(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from planner.spread import Spread
+from planner.watch.documents import RunNote
 
 SCHEMA_VERSION = 1
 
@@ -173,46 +174,12 @@ class Source:
 
 
 @dataclass(frozen=True)
-class RunCause:
-    """What a run of openings may come from, with its share among the causes weighed.
-
-    ``what`` is the lot or the place it would be; nothing for the gouge and for all reeds alike.
-    """
-
-    name: str  # lot, gouge, level, room
-    share: float
-    what: str
-
-
-@dataclass(frozen=True)
-class OpeningRun:
-    """A run of openings that is on: how far off, and what makes up for it.
-
-    ``correction_mm`` is from the diameter advised to ``diameter_mm``, which lies in the maker's
-    class from ``class_low_mm`` to ``class_high_mm``; None where too little is known to say.
-    """
-
-    kind: str  # closed, open
-    since: date
-    last: date
-    reeds: int
-    off_mm: Spread
-    left_mm: Spread  # of it, what the plan hasn't followed yet
-    followed: bool  # nothing is left
-    causes: tuple[RunCause, ...]  # likeliest first
-    correction_mm: float | None
-    diameter_mm: float | None
-    class_low_mm: float | None
-    class_high_mm: float | None
-
-
-@dataclass(frozen=True)
 class WatchNote:
     """What the watch over openings and gougers has to say this week."""
 
     about: str  # openings, gouger
     words: str
-    run: OpeningRun | None  # of the openings
+    run: RunNote | None  # of the openings
 
 
 @dataclass(frozen=True)

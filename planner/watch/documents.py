@@ -140,9 +140,10 @@ class RunNote:
     """A run of openings that came out too closed or too open, and what to change.
 
     ``off_mm`` is how far the openings of the run came out beyond what was expected, and
-    ``left_mm`` how much of it the model hasn't followed yet: what ``correction_mm`` of diameter
-    (None where the effect of diameter is too little known) makes up for. ``followed``: nothing is
-    left, and there is no correction.
+    ``left_mm`` how much of it the model hasn't followed yet: what ``correction_mm`` from the
+    diameter advised to ``diameter_mm``, in the maker's class from ``class_low_mm`` to
+    ``class_high_mm``, makes up for; None where the effect of diameter is too little known.
+    ``followed``: nothing is left, and there is no correction. ``causes`` are the likeliest first.
     """
 
     kind: str  # closed or open
@@ -157,4 +158,3 @@ class RunNote:
     diameter_mm: float | None
     class_low_mm: float | None
     class_high_mm: float | None
-    false_alarm_reeds: int

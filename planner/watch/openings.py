@@ -17,7 +17,7 @@ from planner.watch.judged import Judged
 # Measured of the whole rule below, with a model that learns as it goes, over some 30,000 reeds
 # where nothing changed (tests/benchmarks/watch_runs.py): a note on all reeds once in about 900, one
 # on a lot once in about 500, four in five of these on lots that truly are off.
-SLACK, LIMIT, FALSE_ALARM_REEDS = 0.5, 5.0, 465
+SLACK, LIMIT = 0.5, 5.0
 # Calls of one side that follow within so many reeds are one run.
 ONE_RUN = 10
 # A call is spoken of for so many reeds: what is still off by then is called anew.
@@ -148,7 +148,6 @@ def runs_of_openings(
         diameter_mm=diameter,
         class_low_mm=low,
         class_high_mm=high,
-        false_alarm_reeds=FALSE_ALARM_REEDS,
     )
 
 

@@ -23,7 +23,6 @@ RUN = RunNote(
     diameter_mm=10.21,
     class_low_mm=10.0,
     class_high_mm=10.25,
-    false_alarm_reeds=465,
 )
 
 

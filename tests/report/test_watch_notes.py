@@ -6,15 +6,16 @@ from datetime import date
 
 from planner.commands.plan import rows_now
 from planner.plan.assemble import to_json_dict
-from planner.plan.documents import OpeningRun, RunCause, WatchNote
+from planner.plan.documents import WatchNote
 from planner.report.page import render_plan
 from planner.report.terminal import plan_lines, week_lines
 from planner.spread import Spread
+from planner.watch.documents import Cause, RunNote
 from tests.report import invented
 from tests.report.invented import MADE
 from tests.report.page_walk import plain, walk
 
-RUN = OpeningRun(
+RUN = RunNote(
     kind="closed",
     since=date(2026, 11, 2),
     last=date(2026, 11, 20),
@@ -22,7 +23,7 @@ RUN = OpeningRun(
     off_mm=Spread(-0.0812, -0.06, -0.04),
     left_mm=Spread(-0.05, -0.03, -0.01),
     followed=False,
-    causes=(RunCause("level", 0.62, ""), RunCause("lot", 0.38, "26-4")),
+    causes=(Cause("level", 0.62, ""), Cause("lot", 0.38, "26-4")),
     correction_mm=-0.14,
     diameter_mm=10.21,
     class_low_mm=10.0,
