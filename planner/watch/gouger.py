@@ -63,10 +63,7 @@ def gouger_states(
     return tuple(
         gouger_state(
             [check for check in known if (check.gouger or "") == name],
-            target=aim.target,
-            low=aim.low,
-            high=aim.high,
-            tolerance=aim.tolerance,
+            aim,
             today=today,
             pieces_per_week=pieces_per_week,
             within_pieces=within_pieces,
@@ -77,31 +74,26 @@ def gouger_states(
 
 def gouger_state(
     checks: Iterable[Check],
+    aim: Aim,
     *,
-    target: float,
-    low: float,
-    high: float,
-    tolerance: float,
     today: date,
     pieces_per_week: float = PIECES_PER_WEEK,
     within_pieces: int | None = None,
 ) -> GougerState:
     """Return the state of one gouger as of *today*, from its checks.
 
-    *target*, the limits *low* and *high* of all gouging and the *tolerance* about the target are
-    in mm. *within_pieces* is how many pieces may be gouged before a change of 0.01 mm is called;
-    left out, a week's.
+    *within_pieces* is how many pieces may be gouged before a change of 0.01 mm is called; left
+    out, a week's.
     """
     rows = list(checks)
     name = next((check.gouger for check in rows if check.gouger), "")
-    aim = Aim(target, low, high, tolerance)
     series = series_of(rows, today)
     values = aligned(series)
     spread, own = spread_of(series, values) if len(series) else (USUAL_SPREAD, 0.0)
     often = frequency(spread, pieces_per_week, within_pieces or round(pieces_per_week))
     last = series.days[-1] if series.current.any() else None
-    averages, half = _averages(series, values, target, spread)
-    checked = _checked(series, values, target, spread)
+    averages, half = _averages(series, values, aim.target, spread)
+    checked = _checked(series, values, aim.target, spread)
     now = checked.after(0 if last is None else (today - last).days / 7)
     state, since = _state(series, averages, aim, half, checked)
     ahead = _crossings(now, aim, today)
@@ -116,8 +108,8 @@ def gouger_state(
         last_check=series.days[-1] if len(series) else None,
         now_mm=_spread(now, 0) if count else None,
         average_mm=float(averages[-1]) if count else None,
-        average_low_mm=target - half if count else None,
-        average_high_mm=target + half if count else None,
+        average_low_mm=aim.target - half if count else None,
+        average_high_mm=aim.target + half if count else None,
         since=since,
         spread_mm=spread,
         spread_from_checks=own,
@@ -130,7 +122,7 @@ def gouger_state(
         sides=sides(series),
         frequency=often,
         next_check=_next_check(state, last, ahead, often.checks_per_week, today),
-        points=_points(series, averages, target, half),
+        points=_points(series, averages, aim.target, half),
     )
 
 

@@ -12,10 +12,11 @@ import numpy as np
 from harness import Figure
 
 from planner.watch.chart import LIMIT
-from planner.watch.gouger import gouger_state
+from planner.watch.gouger import Aim, gouger_state
 from planner.watch.run_length import drift_run_length, run_length
 
-TARGET, LOW, HIGH, TOLERANCE = 0.59, 0.50, 0.68, 0.02  # wide, so that the chart alone is asked
+# Wide limits, so that the chart alone is asked.
+AIM = Aim(target=0.59, low=0.50, high=0.68, tolerance=0.02)
 SPREAD = 0.008  # mm, of a check
 FIRST = date(2024, 1, 1)
 DAYS_APART = (3, 4)
@@ -38,7 +39,7 @@ class Made:
 def checks_of(rng: np.random.Generator, *, per_check: float, sudden: float = 0.0) -> list[Made]:
     """Return checks of a gouger that was set, then drifts or stands off from the first on. [mm]"""
     days = np.cumsum([DAYS_APART[i % 2] for i in range(CHECKS)])
-    centre = TARGET + sudden + per_check * np.arange(1, CHECKS + 1)
+    centre = AIM.target + sudden + per_check * np.arange(1, CHECKS + 1)
     read = np.round(centre + rng.normal(0.0, SPREAD, CHECKS), 3)
     return [
         Made(
@@ -52,9 +53,7 @@ def called_after(checks: list[Made]) -> int:
     """Return how many checks it takes until the chart calls; all of them where it never does."""
     for count in range(1, len(checks) + 1):
         known = checks[:count]
-        state = gouger_state(
-            known, target=TARGET, low=LOW, high=HIGH, tolerance=TOLERANCE, today=known[-1].date
-        )
+        state = gouger_state(known, AIM, today=known[-1].date)
         if state.points[-1].called:
             return count
     return len(checks)

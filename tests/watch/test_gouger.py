@@ -31,10 +31,7 @@ def state(rows, *, today, **more):
     """Return the state of one gouger aimed at 0.59 mm within 0.02."""
     return gouger_state(
         rows,
-        target=AIM.target,
-        low=AIM.low,
-        high=AIM.high,
-        tolerance=AIM.tolerance,
+        AIM,
         today=START + timedelta(days=today),
         **more,
     )
