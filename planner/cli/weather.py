@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from planner.weather.fetch import Progress
 
 SCHEMA_VERSION = 1
+# Of the bar and of what is being asked; with the count between them they keep to eighty columns.
+BAR_WIDTH, ASKED_WIDTH = 20, 36
 
 place_option = click.option("--place", help="Name of the place; default: the bench.")
 
@@ -245,14 +247,23 @@ def _has_blocks() -> bool:
 
 @contextmanager
 def _progress() -> Iterator["Progress | None"]:
-    """A bar on stderr while the fetch runs, where somebody looks at it."""
+    """A bar of the places answered, on stderr while the fetch runs, where somebody looks at it."""
     if not sys.stderr.isatty():
         yield None
         return
-    with click.progressbar(length=1, label="Fetching", file=sys.stderr, item_show_func=str) as bar:
+    with click.progressbar(
+        length=1,
+        label="Fetching",
+        show_pos=True,
+        show_eta=False,
+        item_show_func=lambda what: (what or "")[:ASKED_WIDTH],
+        width=BAR_WIDTH,
+        file=sys.stderr,
+    ) as bar:
 
         def show(done: int, total: int, what: str) -> None:
             bar.length = max(total, 1)
             bar.update(done - bar.pos, what)
+            bar.render_progress()  # an update by nought doesn't, and whose turn it is is news
 
         yield show

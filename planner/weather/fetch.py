@@ -17,7 +17,7 @@ from planner.weather.services import Ahead, Past, Together
 
 PAST_YEARS = 15  # whole years before this one; ten are nearly as good as thirty
 
-Progress = Callable[[int, int, str], None]  # done, of how many, what is being asked
+Progress = Callable[[int, int, str], None]  # places done, of how many, what is being asked
 Job = tuple[str, Sequence[Place], Callable[[Sequence[Place]], None]]  # service, places, the asking
 
 
@@ -47,7 +47,7 @@ def fetch(
     now : the time, with its zone
     ahead, past : the services; None asks nobody
     years : whole past years wanted
-    progress : told before each question
+    progress : told how many places are answered, each counted once a service, and whose are asked
 
     Raises
     ------
@@ -55,7 +55,7 @@ def fetch(
         If the store can't be written. Troubles of the services are warnings in the report.
     """
     before = web.requests, web.bytes
-    under_way = Round(store, web, today, now, Report())
+    under_way = Round(store, web, today, now, Report(), lambda count: None)
     for place in places:
         _settle(under_way, place)
     jobs: list[Job] = []
@@ -65,13 +65,20 @@ def fetch(
     if past is not None:
         backward = partial(look_back, under_way, past, years)
         jobs += [(past.name, few, backward) for few in _a_few(places, past)]
-    for done, (name, few, ask) in enumerate(jobs):
-        progress(done, len(jobs), f"{name}, {named(few)}")
+    done, total = 0, sum(len(few) for _, few, _ in jobs)
+    for name, few, ask in jobs:
+        under_way.answered = partial(_further, progress, done, total, f"{name}, {named(few)}")
+        under_way.answered(0)
         _try(under_way, name, few, ask)
-    progress(len(jobs), len(jobs), "")
+        done += len(few)
+    progress(total, total, "")
     under_way.report.requests = web.requests - before[0]
     under_way.report.bytes = web.bytes - before[1]
     return under_way.report
+
+
+def _further(progress: Progress, done: int, total: int, what: str, count: int) -> None:
+    progress(done + count, total, what)
 
 
 def _a_few(places: Sequence[Place], service: Ahead | Past) -> list[Sequence[Place]]:

@@ -1,5 +1,6 @@
 """One fetch under way: which questions are due, and what becomes of the answers."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
@@ -77,13 +78,18 @@ class Report:
 
 @dataclass
 class Round:
-    """One fetch under way; ``down`` are the services that don't answer any more."""
+    """One fetch under way.
+
+    ``down`` are the services that don't answer any more; ``answered`` is told how many of the
+    places in hand a service is through with.
+    """
 
     store: Store
     web: Web
     today: date
     now: datetime
     report: Report
+    answered: Callable[[int], None]
     down: set[str] = field(default_factory=set)
 
 
@@ -97,11 +103,13 @@ def look_ahead(under_way: Round, service: Ahead, places: Sequence[Place]) -> Non
         )
         return
     due = [place for place in places if not _fresh(under_way, service, place)]
-    for place, reply in _forecasts(under_way, service, due):
+    known = len(places) - len(due)
+    for count, (place, reply) in enumerate(_forecasts(under_way, service, due), start=known + 1):
         if isinstance(reply, WeatherError):
             under_way.report.warnings.append(f"{place.name}: {reply}")
         else:
             _take_forecast(under_way, service, place, reply)
+        under_way.answered(count)
 
 
 def _fresh(under_way: Round, service: Ahead, place: Place) -> bool:
@@ -175,6 +183,7 @@ def look_back(under_way: Round, service: Past, years: int, places: Sequence[Plac
             under_way.report.fresh.append(f"{place.name}: {service.name}")
         for span in spans:
             lacking.setdefault(span, []).append(place)
+    open_spans = Counter(place.name for few in lacking.values() for place in few)
     for (start, end), few in lacking.items():
         # The newest days come along where they are there already.
         until = under_way.today - timedelta(days=1) if end == last else end
@@ -183,6 +192,8 @@ def look_back(under_way: Round, service: Past, years: int, places: Sequence[Plac
                 under_way.report.warnings.append(f"{place.name}: {reply}")
             else:
                 _take_history(under_way, service.name, place, reply, (start, until))
+            open_spans[place.name] -= 1
+            under_way.answered(len(places) - len(+open_spans))
 
 
 def _histories(

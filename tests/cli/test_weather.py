@@ -1,9 +1,13 @@
 """The verbs of the weather store as a maker calls them."""
 
 import json
+import re
+import sys
+from io import StringIO
 
 import pytest
 
+from planner.cli.weather import _progress
 from tests.replies.loopback import speaking
 from tests.report.page_walk import walk
 from tests.workshops import ASKING, EXAMPLETON, founded, planner
@@ -186,3 +190,33 @@ def test_offline_asks_no_service_for_a_place(folder):
     asked = run(folder, "places", "Riga", "--from", "open-meteo", "--offline")
     assert asked.exit_code == 2
     assert "--offline asks none" in asked.stderr
+
+
+class Screen(StringIO):
+    """A terminal that keeps what is written on it."""
+
+    def isatty(self):
+        """Return that somebody looks at it."""
+        return True
+
+
+def test_a_fetch_shows_how_many_places_are_done_and_whose_turn_it_is(monkeypatch):
+    """From the first question on, within eighty columns; in a pipe nothing is shown."""
+    monkeypatch.setattr(sys, "stderr", Screen())
+    with _progress() as show:
+        show(0, 100, "National Weather Service, A Place of a Very Long Name and 49 others")
+        show(50, 100, "NASA POWER, Bench")
+        show(50, 100, "NASA POWER, Hall")
+        show(100, 100, "")
+    frames = re.sub(r"\x1b\[\?25.", "", sys.stderr.getvalue()).split("\r")
+    assert [frame.split("]")[1].strip() for frame in frames[2:6]] == [
+        "0/100  National Weather Service, A Place of",
+        "50/100  NASA POWER, Bench",
+        "50/100  NASA POWER, Hall",
+        "100/100",
+    ]
+    assert "None" not in sys.stderr.getvalue()
+    assert max(map(len, frames)) <= 80
+    monkeypatch.setattr(sys, "stderr", StringIO())
+    with _progress() as show:
+        assert show is None

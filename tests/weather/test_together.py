@@ -37,6 +37,42 @@ def test_past_days_are_asked_for_a_few_places_at_a_time(fetching, store, speaker
     assert fetching("open-meteo-archive", places=TOWNS[:5]).requests == 1
 
 
+def told_of(fetching, *services, **more):
+    """Fetch, and return how far it was said to be: places answered, of how many, whose."""
+    told = []
+    fetching(*services, progress=lambda *far: told.append(far), **more)
+    return told
+
+
+def test_progress_counts_places_and_not_questions(fetching, monkeypatch):
+    """Five of the past in questions of two, each counted as its answer is taken in."""
+    monkeypatch.setattr(open_meteo, "MOST_WEIGHT", 10.0)
+    said = "Open-Meteo archive, Town 0 and 4 others"
+    told = told_of(fetching, "open-meteo-archive", places=TOWNS[:5])
+    assert told == [*((count, 5, said) for count in range(6)), (5, 5, "")]
+
+
+def test_progress_counts_what_is_fresh_and_what_is_given_up(fetching, speaker):
+    """A place that needn't be asked for, and those of a service that is down."""
+    fetching("met-norway", places=TOWNS[:2])
+    told = told_of(fetching, "met-norway", places=TOWNS[:3])
+    assert [far[:2] for far in told] == [(0, 3), (1, 3), (2, 3), (3, 3), (3, 3)]
+    assert told[-2][2] == "MET Norway, Town 2"
+    speaker.faults["nasa-power"] = ["status 503"] * 3
+    told = told_of(fetching, "nasa-power", places=TOWNS[:3])
+    assert [far[:2] for far in told] == [(0, 3), (1, 3), (2, 3), (3, 3)]
+
+
+def test_a_place_with_two_gaps_counts_once_both_are_asked_for(fetching, speaker):
+    """The year before, and from June on: a question each."""
+    june = speaker.now - timedelta(180)
+    fetching("open-meteo-archive", places=TOWNS[:1], now=june)
+    speaker.requests.clear()
+    told = told_of(fetching, "open-meteo-archive", places=TOWNS[:1], years=1)
+    assert len(speaker.asked("open-meteo-archive")) == 2
+    assert [done for done, _, _ in told] == [0, 0, 1, 1]
+
+
 def test_how_many_go_into_one_question_follows_the_services_weights():
     """Places x max(1, variables / 10 x max(1, days / 14)) may be 600 a minute."""
     service = OpenMeteo()
