@@ -37,7 +37,7 @@ class Days:
         n = len(self.day)
         if not (len(self.temperature) == len(self.vapour_pressure) == len(self.hours) == n):
             raise ValueError(f"columns of different length: {n} days")
-        if n > 1 and not (np.diff(self.day) > np.timedelta64(0, "D")).all():
+        if not (np.diff(self.day) > np.timedelta64(0, "D")).all():
             raise ValueError("days must ascend, each once")
 
     def __len__(self) -> int:
@@ -82,7 +82,7 @@ class Air:
             raise ValueError(
                 f"{len(self.days)} days, but {shape} and {self.vapour_pressure.shape} of values"
             )
-        if len(self.days) > 1 and not (np.diff(self.days) == np.timedelta64(1, "D")).all():
+        if not (np.diff(self.days) == np.timedelta64(1, "D")).all():
             raise ValueError("days must be consecutive")
 
     @property

@@ -69,6 +69,18 @@ def test_hours_fall_on_the_days_of_the_place():
     assert found.temperature.tolist() == [1.0, 2.0]
 
 
+def test_values_within_an_hour_of_the_places_clock_count_once():
+    """In Kolkata, 5:30 ahead of UTC, these four are of the two hours from 15 and from 16 o'clock.
+
+    Own arithmetic: the hours have 15 and 75 °C, the day 45; by the hours of UTC it would be 63.3.
+    """
+    quarters = ("10:00", "10:15", "10:59:59", "11:00")
+    times = np.array([f"2026-07-01T{at}" for at in quarters], "datetime64[s]")
+    found = days_of_hours(times, np.array([10.0, 20.0, 50.0, 100.0]), np.ones(4), "Asia/Kolkata")
+    assert found.hours.tolist() == [2]
+    assert found.temperature.tolist() == [45.0]
+
+
 def test_weeks_begin_on_monday():
     """1 March 2026 is a Sunday."""
     assert monday_of(date(2026, 3, 1)) == date(2026, 2, 23)

@@ -71,8 +71,12 @@ def test_impossible_measures_are_refused():
     """Each message shows the value and what is asked for."""
     with pytest.raises(ValueError, match="chord of 12 mm is wider"):
         arc_sagitta(10.5, 12.0)
+    with pytest.raises(ValueError, match="chord of 12 mm is wider"):
+        half_angle(10.5, 12.0)
     with pytest.raises(ValueError, match="length of -1 mm: must be positive"):
         arc_sagitta(10.5, -1.0)
+    with pytest.raises(ValueError, match="length of 0 mm: must be positive"):
+        gauge_diameter(8.0, 0.0)
     with pytest.raises(ValueError, match="height of 5 mm: at most half the chord"):
         gauge_diameter(8.0, 5.0)
     with pytest.raises(ValueError, match="radius 1 mm doesn't reach"):

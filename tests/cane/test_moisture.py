@@ -11,9 +11,12 @@ from hypothesis import strategies as st
 from planner.air.days import Air
 from planner.air.humidity import vapour_pressure
 from planner.cane.moisture import (
+    NOTED_SD,
+    USUAL_MOISTURE,
     moisture_content,
     moisture_on,
     moisture_over,
+    noted_moisture,
 )
 
 TABLE = Path(__file__).parents[1] / "published" / "wood_handbook_moisture.csv"
@@ -58,6 +61,17 @@ def test_dry_air_dries_and_impossible_humidity_is_held():
     assert moisture_content(104.0, 21.0) == moisture_content(100.0, 21.0)
     assert moisture_content(-3.0, 21.0) == 0.0
     assert np.isnan(moisture_content(np.nan, 21.0))
+
+
+def test_a_noted_humidity_is_that_of_a_room():
+    """45 % noted beside a reed is the usual room's moisture: *Wood Handbook* (2010), table 4-2."""
+    assert noted_moisture(45.0) == pytest.approx(USUAL_MOISTURE, abs=0.05)
+
+
+def test_a_noted_humidity_is_as_sure_as_a_hygrometer():
+    """One that reads 3 to 4 % wrong (common practice, no source) is that much moisture wrong."""
+    drier, damper = noted_moisture(np.array([44.5, 45.5]))
+    assert 3.0 <= NOTED_SD / (damper - drier) <= 4.0
 
 
 def test_the_days_before_the_day_of_judging_count():
