@@ -185,7 +185,7 @@ class Record(Database):
     def _entry(self, kind: str, table: str, source: str = "") -> int:
         cursor = self._connection.execute(
             "INSERT INTO entries (at, kind, tablename, source, mark) VALUES (?, ?, ?, ?, ?)",
-            (self._stamp(), kind, table, source, secrets.randbelow(MARKS)),
+            (self._stamp(), kind, table, _as_text(source), secrets.randbelow(MARKS)),
         )
         assert cursor.lastrowid is not None
         return cursor.lastrowid
@@ -225,6 +225,11 @@ class Record(Database):
             f"UPDATE {table} SET voided = ? WHERE id = ? AND voided IS NULL",
             [(entry, identity) for identity in identities],
         )
+
+
+def _as_text(name: str) -> str:
+    """A file's name whose bytes may be no text, as an old stick or archive leaves them."""
+    return name.encode("utf-8", "replace").decode("utf-8")
 
 
 def _refuse_emptied(path: Path) -> None:

@@ -270,3 +270,9 @@ def test_the_record_loads_the_standard_library_only():
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_a_file_whose_name_is_no_text_is_taken_in(record: Record):
+    """As an old stick leaves it; the database was blamed."""
+    record.import_rows("reeds", [REED], source="M\udcfcller.csv")
+    assert len(record.reeds()) == 1
