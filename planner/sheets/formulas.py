@@ -6,13 +6,13 @@ The reader of cells shows them as empty; a diameter or a note would be lost in s
 import io
 import re
 import zipfile
-import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 from xml.etree import ElementTree
 
 from planner.errors import TableError
+from planner.sheets.archive import column_number, local, part_of
 
 Cells = list[list[Any]]
 Found = Iterator[tuple[tuple[int, int], str]]  # row and column from 0, and what stands there
@@ -41,7 +41,7 @@ class Formula:
         return self.text
 
 
-def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:
+def put_formulas(archive: zipfile.ZipFile, name: str, sheet: str, cells: Cells) -> None:
     """Put a :class:`Formula` where a cell of the sheet holds one, but no value.
 
     Raises
@@ -50,10 +50,7 @@ def put_formulas(raw: bytes, name: str, sheet: str, cells: Cells) -> None:
         If there are some, but the file is too odd to tell where.
     """
     try:
-        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            found = dict(_found(archive, sheet))
-    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, OSError):
-        return  # no zip, or a damaged one of which the reader of cells made what it could
+        found = dict(_found(archive, sheet))
     except (ElementTree.ParseError, LookupError, ValueError) as error:
         raise TableError(
             f"{name} holds formulas without their results; open it in a spreadsheet program and "
@@ -77,13 +74,15 @@ def _found(archive: zipfile.ZipFile, sheet: str) -> Found:
 
 def _of_xlsx(archive: zipfile.ZipFile, sheet: str) -> Found:
     row, column = -1, -1
-    for event, node in ElementTree.iterparse(archive.open(_path(archive, sheet)), ("start", "end")):
-        kind = _local(node.tag)
+    for event, node in ElementTree.iterparse(
+        archive.open(part_of(archive, sheet)), ("start", "end")
+    ):
+        kind = local(node.tag)
         if event == "start" and kind == "row":
             row, column = int(node.get("r", row + 2)) - 1, -1
         elif event == "end" and kind == "c":
             column = _column(node.get("r"), column + 1)
-            parts = {_local(part.tag): part.text or "" for part in node}
+            parts = {local(part.tag): part.text or "" for part in node}
             unreckoned = "f" in parts and not parts.get("v") and node.get("t") != "str"
             if unreckoned or node.get("t") == "e":
                 yield (row, column), f"={parts['f']}" if parts.get("f") else parts.get("v", "=")
@@ -91,33 +90,10 @@ def _of_xlsx(archive: zipfile.ZipFile, sheet: str) -> Found:
             node.clear()
 
 
-def _path(archive: zipfile.ZipFile, sheet: str) -> str:
-    """The part of a workbook that holds a sheet."""
-    book = ElementTree.fromstring(archive.read("xl/workbook.xml"))
-    links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
-    link = {node.get("name"): _link(node) for node in book.iter() if _local(node.tag) == "sheet"}
-    target = {node.get("Id"): node.get("Target", "") for node in links}[link[sheet]]
-    return target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
-
-
-def _link(sheet: ElementTree.Element) -> str | None:
-    """The id of a sheet's link; a bare "id" is none."""
-    return next((value for key, value in sheet.items() if key.endswith("}id")), None)
-
-
 def _column(place: str | None, following: int) -> int:
     """The column of a cell's place such as AB12, else the one that follows. [from 0]"""
     found = _PLACE.fullmatch(place or "")
-    if found is None:
-        return following
-    number = 0
-    for letter in found[1]:
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number - 1
-
-
-def _local(tag: str) -> str:
-    return tag.rpartition("}")[2]
+    return following if found is None else column_number(found[1]) - 1
 
 
 def _of_ods(content: bytes, sheet: str) -> Found:

@@ -319,7 +319,7 @@ class PanicException(BaseException):
 def test_a_damaged_spreadsheet_is_refused_whatever_the_reader_throws(tmp_path, monkeypatch):
     """No traceback; Ctrl-C stays Ctrl-C."""
     path = tmp_path / "logger.xlsx"
-    path.write_bytes(b"PK\x03\x04 no zip")
+    openpyxl.Workbook().save(path)
     for thrown, caught in ((PanicException, TableError), (KeyboardInterrupt, KeyboardInterrupt)):
 
         def throw(*_args, thrown=thrown):
