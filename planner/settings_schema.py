@@ -125,6 +125,8 @@ def problems(tree: dict[str, Any]) -> Iterator[str]:
     yield from _unknown(tree, TOP, "")
     for name, checks in SECTIONS.items():
         yield from _section(tree.get(name, {}), checks, f"[{name}] ")
+    if not isinstance(tree.get("import", {}), dict):
+        yield "[import] must be a table, with one of its own for each table: [import.reeds]"
     yield from _order(tree)
     places = tree.get("place", [])
     if not isinstance(places, list) or not places:

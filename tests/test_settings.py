@@ -67,6 +67,7 @@ def test_every_problem_is_told_at_once(tmp_path: Path):
         ("[cane]\nusual_mm = 12\n" + PLACE, "must lie within 9.5 to 11.5"),
         ("[gouge]\nmin_mm = 0.7\n" + PLACE, "must be less than"),
         ("cane = 3\n" + PLACE, "must be a table"),
+        ("import = 3\n" + PLACE, "[import] must be a table, with one of its own for each table"),
         ("[cane]\nusual_mm = " + "9" * 5000, "isn't sound TOML"),
         ("a = " + "[" * 5000, "isn't sound TOML"),
         (f"[opening]\nlow_mm = {10**400}\nhigh_mm = 1\n{PLACE}", "must be a number from 0 to 10"),

@@ -160,12 +160,12 @@ def import_command(
       planner import reeds reeds.xlsx --dry-run
       planner import reeds old.csv --dates dmy --map "Ø=diameter_mm"
     """
-    from planner.commands import tables
+    from planner.commands import foreign, tables
     from planner.report.record_words import difference_dict, difference_lines
 
     settings = state.settings()
     said = {"map": headings, "verdicts": verdicts, "units": units, "dates": dates}
-    lines = tables.to_remember(settings, table, said) if remember else ""
+    lines = foreign.to_remember(settings, table, said) if remember else ""
     done = tables.import_table(
         settings,
         table,
@@ -177,8 +177,7 @@ def import_command(
     )
     notes(*done.notes)
     if lines and not dry_run:
-        tables.remember(settings, lines)
-        notes("workshop.toml now keeps:", lines.rstrip())
+        notes(*foreign.remember(settings, lines))
     if as_json:
         change = {**difference_dict(done.difference), "dry_run": dry_run}
         answer_json({"schema_version": SCHEMA_VERSION, **change})

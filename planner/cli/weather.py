@@ -94,6 +94,8 @@ def fetch_command(state: State, *, place: str | None, service: str | None, as_js
 @click.option(
     "--dates", type=click.Choice(["ymd", "dmy", "mdy"]), help="What 3/4/2026 is in the file."
 )
+@click.option("--map", "headings", help='Your headings: "Zeit=time,T=temperature_c".')
+@click.option("--remember", is_flag=True, help="Keep these in workshop.toml for the next time.")
 @click.option("--dry-run", is_flag=True, help="Show what would be stored, store nothing.")
 @today_option
 @json_option
@@ -106,6 +108,8 @@ def import_command(
     kind: str,
     issued: date | None,
     dates: str | None,
+    headings: str | None,
+    remember: bool,
     dry_run: bool,
     today: date | None,
     as_json: bool,
@@ -113,18 +117,23 @@ def import_command(
     r"""Take in weather from a file.
 
     Hourly or daily rows, or a typical year (EPW, TMY3). A table has the columns time,
-    temperature_c, and dew_point_c or rh_pct under these headings; CSV, XLSX or ODS.
+    temperature_c, and dew_point_c or rh_pct (in °F temperature_f, dew_point_f), under these
+    headings or your own by --map; CSV, XLSX or ODS.
 
     \b
     Examples:
-      planner weather import garden.csv
+      planner weather import garden.csv --dry-run
+      planner weather import logger.csv --map "Zeit=time,T=temperature_c,U=rh_pct"
       planner weather import town.epw --place Hall
     """
+    from planner.commands import foreign
     from planner.commands.weather import import_weather
     from planner.commands.workshop import opened
     from planner.report.weather_words import imported_lines
 
     settings = state.settings()
+    said = {"map": headings, "dates": dates}
+    lines = foreign.to_remember(settings, foreign.WEATHER, said) if remember else ""
     with opened(settings) as workshop:
         imported = import_weather(
             workshop,
@@ -133,10 +142,12 @@ def import_command(
             place_name=place,
             kind=kind,
             issued=issued,
-            dates=dates,
+            said=said,
             dry_run=dry_run,
         )
     notes(*(f"{file.name}: {note}." for note in imported.notes))
+    if lines and not dry_run:
+        notes(*foreign.remember(settings, lines))
     if as_json:
         answer_json({"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)})
         return
@@ -245,6 +256,10 @@ def _has_blocks() -> bool:
     return True
 
 
+def _asked(what: str | None) -> str:
+    return (what or "")[:ASKED_WIDTH]
+
+
 @contextmanager
 def _progress() -> Iterator["Progress | None"]:
     """A bar of the places answered, on stderr while the fetch runs, where somebody looks at it."""
@@ -256,7 +271,7 @@ def _progress() -> Iterator["Progress | None"]:
         label="Fetching",
         show_pos=True,
         show_eta=False,
-        item_show_func=lambda what: (what or "")[:ASKED_WIDTH],
+        item_show_func=_asked,
         width=BAR_WIDTH,
         file=sys.stderr,
     ) as bar:

@@ -4,10 +4,11 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 
+from planner.commands.foreign import WEATHER, foreign_for
 from planner.commands.record import limits_of, zones_of
-from planner.commands.tables import foreign_for
 from planner.commands.workshop import Workshop, opened
 from planner.errors import RecordFull, TableError, WorkshopError
 from planner.history.read import read_table
@@ -94,15 +95,17 @@ def _load_weather(
     names = [f"weather-{place.name}"]
     if entry is workshop.settings.bench:
         names.append("weather")
+    foreign = foreign_for(workshop.settings, WEATHER, {})
+    read = partial(read_weather, zone=place.timezone, dates=foreign.dates, renamed=foreign.headings)
     fetched_at = datetime.combine(today, datetime.min.time(), tzinfo=UTC)
     for path in filter(None, (_file(source, name) for name in names)):
-        found = read_weather(path, place.timezone, last=today)
+        found = read(path, last=today)
         workshop.weather.put(
             place.name, found.days, source=FILE_SOURCE, fetched_at=fetched_at, kind=found.kind
         )
         yield f"{counted(len(found.days), 'day')} of weather for {place.name} from {path.name}"
     for path in sorted(source.glob(f"forecast-{place.name}-*.csv")):
-        found = read_weather(path, place.timezone)
+        found = read(path)
         issued = _issued(path)
         workshop.weather.put(
             place.name,

@@ -3,7 +3,7 @@
 What speaks to services or reads files is loaded when it is needed: the bench path passes here.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
-from planner.settings import Settings
 from planner.weather.asked import Remembered
 from planner.weather.documents import Imported
 from planner.weather.globe import Point, distance_km
@@ -116,30 +115,35 @@ def import_weather(
     place_name: str | None = None,
     kind: str = "observed",
     issued: date | None = None,
-    dates: str | None = None,
+    said: Mapping[str, Any] | None = None,
     dry_run: bool = False,
 ) -> Imported:
     """Take the weather of a file into the store, for one place (the bench by default).
+
+    ``said`` are the ``map`` and ``dates`` of :func:`planner.commands.foreign.foreign_for`.
 
     Raises
     ------
     TableError
         If the file can't be used; every bad row is named and nothing is stored.
     WrongUse
-        If a day of issue is given for what isn't a forecast, or a typical year as a forecast.
+        If a day of issue is given for what isn't a forecast, or a typical year as a forecast; if
+        what is said of the table can't be understood.
     """
+    from planner.commands.foreign import WEATHER, foreign_for
     from planner.weather.files import read_weather
 
     settings = workshop.settings
     place = settings.place_named(place_name).place
     if issued is not None and kind != "forecast":
         raise WrongUse("--issued goes with --kind forecast.")
+    foreign = foreign_for(settings, WEATHER, said or {})
     found = read_weather(
         path,
         place.timezone,
         last=None if kind == "forecast" else today,
-        dates=dates or settings.typed_dates,
-        renamed=_headings(settings),
+        dates=foreign.dates,
+        renamed=foreign.headings,
     )
     if found.kind == "typical" and kind == "forecast":
         raise WrongUse(f"{path.name} is a typical year; it can't be a forecast.")
@@ -165,13 +169,6 @@ def import_weather(
         last=found.days.day[-1].item() if len(found.days) else None,
         notes=(*found.notes, *_far_off(found.station, place)),
     )
-
-
-def _headings(settings: Settings) -> dict[str, str]:
-    """Return the maker's own headings of weather tables, from [import.weather] map."""
-    kept = settings.imports.get("weather", {})
-    found = kept.get("map", {}) if isinstance(kept, dict) else {}
-    return found if isinstance(found, dict) else {}
 
 
 def _far_off(station: Point | None, place: Place) -> Iterator[str]:

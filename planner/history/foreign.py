@@ -1,6 +1,6 @@
 """A maker's own spreadsheet: its headings, words and units, and how they become ours."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -45,10 +45,27 @@ class Foreign:
 
 
 def foreign_of(table: Table, said: Mapping[str, Any], where: str = "") -> Foreign:
-    """Return what ``map``, ``verdicts``, ``units`` and ``dates`` say.
+    """Return what ``map``, ``verdicts``, ``units`` and ``dates`` say of a table of the record.
 
-    Each is a table of words or one text of pairs such as ``Ø=diameter_mm,result=verdict``;
-    *where* is put before a complaint.
+    See :func:`foreign_from`.
+    """
+    columns = [column.name for column in table.columns]
+    numbers = [column.name for column in table.columns if column.kind == "number"]
+    return foreign_from(said, where, columns=[*columns, "id"], numbers=numbers)
+
+
+def foreign_from(
+    said: Mapping[str, Any],
+    where: str = "",
+    *,
+    columns: Sequence[str],
+    numbers: Sequence[str] = (),
+    keys: Sequence[str] = KEYS,
+) -> Foreign:
+    """Return what is *said* of any table with these *columns*, of which some are *numbers*.
+
+    What may be said are the *keys*: each a table of words or one text of pairs such as
+    ``Ø=diameter_mm,result=verdict``, ``dates`` one word. *where* is put before a complaint.
 
     Raises
     ------
@@ -56,15 +73,13 @@ def foreign_of(table: Table, said: Mapping[str, Any], where: str = "") -> Foreig
         If one can't be understood, or names a column, verdict or unit that there isn't.
     """
     for key in said:
-        if key not in KEYS:
-            raise WrongUse(f'{where}"{key}" is not one of {", ".join(KEYS)}.')
-    columns = [column.name for column in table.columns]
-    numbers = [column.name for column in table.columns if column.kind == "number"]
+        if key not in keys:
+            raise WrongUse(f'{where}"{key}" is not one of {", ".join(keys)}.')
     dates = said.get("dates") or ""
     _one_of(dates, ["", *ORDERS], f"{where}dates")
     headings = _pairs(said.get("map"), f"{where}map")
     for target in headings.values():
-        _one_of(target, [*columns, "id", IGNORED], f"{where}map")
+        _one_of(target, [*columns, IGNORED], f"{where}map")
     verdicts = _pairs(said.get("verdicts"), f"{where}verdicts")
     for verdict in verdicts.values():
         _one_of(verdict, list(VERDICTS), f"{where}verdicts")
@@ -94,7 +109,7 @@ def _pairs(said: Any, where: str) -> dict[str, str]:
     return {plain(key): value.strip() for key, value in said.items()}
 
 
-def _one_of(word: Any, allowed: list[str], where: str) -> None:
+def _one_of(word: Any, allowed: Sequence[str], where: str) -> None:
     if word not in allowed:
         known = ", ".join(entry for entry in allowed if entry)
         raise WrongUse(f'{where}: "{word}" is not one of {known}.')

@@ -17,7 +17,10 @@ LIMITS = {
     "dew_point_f": (-130.0, 104.0),
     "rh_pct": (0.0, 110.0),
 }
+COLUMNS = (TIME, *LIMITS)
 NAMES = {"date": TIME, "day": TIME, "timestamp": TIME, "datetime": TIME}
+# A heading that says its unit: "Temp (°F)", "T [C]", "Temperature, Fahrenheit".
+HEADED = re.compile(r"(?:°\s*|[(\[]\s*)([cf])\b|\b(celsius|fahrenheit)\b")
 # What loggers and archives write for "nothing measured".
 FILL = {-99.9, -999.0, -999.9, -9999.0, 999.0, 999.9, 9999.0, 9999.9, -9900.0}
 EMPTY = {"", "na", "n/a", "nan", "null", "none", "-", "--", "m"}
@@ -35,29 +38,32 @@ class Columns:
 def columns_of(
     heading: Sequence[str], name: str, row: int, renamed: Mapping[str, str] | None = None
 ) -> Columns:
-    """Find the columns in a heading; *renamed* maps headings of the maker's own to ours.
+    """Find the columns in a heading.
+
+    *renamed* maps headings of the maker's own to ours, or to "" where one is to be passed over.
 
     Raises
     ------
     TableError
         If a column is missing or there twice, with what was found.
     """
-    own = {_plain(key): value for key, value in (renamed or {}).items()}
+    own = {_key(words): column for words, column in (renamed or {}).items()}
     found: dict[str, int] = {}
-    for number, head in enumerate(heading):
-        head = own.get(_plain(head), _plain(head))
-        head = NAMES.get(head, head)
-        if head in found and head in (TIME, *LIMITS):
-            cell = BadCell(name, row, head, head, "each column once")
+    for number, words in enumerate(heading):
+        key = _key(words)
+        column = _in_unit(own[key], words) if key in own else NAMES.get(key, key)
+        if column in found and column in COLUMNS:
+            cell = BadCell(name, row, column, words, "each column once")
             raise TableError(f"{name} has a column twice; nothing was stored.", (cell,))
-        found.setdefault(head, number)
+        found.setdefault(column, number)
     temperature = [key for key in ("temperature_c", "temperature_f") if key in found]
     humidity = [key for key in ("dew_point_c", "dew_point_f", "rh_pct") if key in found]
     if TIME not in found or not temperature or not humidity:
         raise TableError(
             f"{name}, row {row}: the columns are {', '.join(h for h in heading if h) or 'none'}; "
-            "needed are time, temperature_c, and dew_point_c or rh_pct. "
-            "Rename the headings in the file. Nothing was stored."
+            "needed are time, temperature_c, and dew_point_c or rh_pct. Rename them, or say which "
+            'is which with "planner weather import": --map "yours=temperature_c". '
+            "Nothing was stored."
         )
     return Columns(
         found[TIME],
@@ -92,6 +98,19 @@ def cell_problem(column: str, cell: Any) -> str | None:
     if value is None or not (math.isnan(value) or low <= value <= high):
         return f"a number from {low:g} to {high:g}, or an empty cell"
     return None
+
+
+def _in_unit(column: str, words: str) -> str:
+    """Return the column of a heading that says °C or °F itself, whatever it was mapped to."""
+    said = HEADED.search(words.casefold())
+    if said is None or not column.endswith(("_c", "_f")):
+        return column
+    return f"{column[:-1]}{(said[1] or said[2])[0]}"
+
+
+def _key(words: str) -> str:
+    """Return a heading as headings are compared, one of signs alone as it is."""
+    return _plain(words) or words.strip()
 
 
 def _plain(head: str) -> str:

@@ -57,6 +57,25 @@ def test_an_import_answers_in_json(folder):
     assert json.loads(run(folder, *words).stdout)["changed"] == 3
 
 
+def test_a_loggers_table_is_taken_in_by_its_own_headings(folder):
+    """A dry run stores and keeps nothing; what is kept is told, and holds the next time."""
+    path = folder / "logger.csv"
+    path.write_text("Zeit,T,U\n2026-01-05,5.0,80\n", encoding="utf-8")
+    missing = run(folder, "import", path)
+    assert (missing.exit_code, missing.stdout) == (1, "")
+    assert '--map "yours=temperature_c"' in missing.stderr
+    words = ("import", path, "--map", "Zeit=time,T=temperature_c,U=rh_pct", "--remember")
+    assert "1 day would be stored" in run(folder, *words, "--dry-run").stdout
+    assert "[import" not in (folder / "workshop.toml").read_text()
+    done = run(folder, *words)
+    assert done.exit_code == 0, done.stderr
+    assert done.stderr.startswith("workshop.toml now keeps:\n[import.weather]\n")
+    assert "1 day read, 0 new" in run(folder, "import", path).stdout
+    wrong = run(folder, "import", path, "--map", "T=temp")
+    assert (wrong.exit_code, wrong.stdout) == (2, "")
+    assert 'map: "temp" is not one of time, temperature_c' in wrong.stderr
+
+
 def test_a_typical_year_is_no_forecast_and_says_how_far_its_station_is(folder):
     """Its days have no year; a station of another region is told."""
     path = folder / "town.epw"

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from planner.commands.foreign import foreign_for
 from planner.commands.load import load_folder
 from planner.commands.record import open_record
-from planner.commands.tables import foreign_for
+from planner.commands.workshop import opened
 from planner.errors import PlannerError, TableError, WorkshopError
 from planner.settings import read_settings
 from tests.workshops import MILLRACE
@@ -60,6 +61,17 @@ def test_headings_kept_for_weather_do_not_stop_other_imports(tmp_path: Path):
     """``[import.weather]`` is known beside the tables."""
     (tmp_path / "workshop.toml").write_text(PLACE + '[import.weather]\nmap = "t=time"\n')
     foreign_for(read_settings(tmp_path), "reeds", {})
+
+
+def test_what_the_settings_keep_for_the_weather_holds_here_too(tmp_path: Path):
+    """Own headings and days."""
+    weather = {"weather-Millrace": "Tag,T,rh_pct\n3/4/2026,5,80\n"}
+    source = _source(tmp_path, **weather)
+    kept = '[import.weather]\nmap = "Tag=time,T=temperature_c"\ndates = "mdy"\n'
+    (source / "workshop.toml").write_text(PLACE + kept, encoding="utf-8")
+    loaded = load_folder(source, tmp_path / "w", today=TODAY)
+    with opened(loaded.settings) as workshop:
+        assert str(workshop.weather.observed("Millrace", TODAY).day[0]) == "2026-03-04"
 
 
 def test_tables_without_settings_make_no_workshop(tmp_path: Path):

@@ -15,14 +15,11 @@ from hypothesis import strategies as st
 from planner.commands.record import open_record
 from planner.commands.tables import (
     export_table,
-    foreign_for,
     import_table,
     plain_rows,
-    remember,
     table_cells,
-    to_remember,
 )
-from planner.errors import StockShort, TableError, WrongUse
+from planner.errors import StockShort, TableError
 from planner.history.tables import TABLES
 from planner.settings import Settings, read_settings
 from planner.store.record_checks import soundness
@@ -127,37 +124,6 @@ def test_cane_that_cannot_have_been_there_is_refused_as_a_whole(shop: Settings):
     stock = plain_rows(table_cells(shop, "stock", TODAY))
     assert [(row["stage"], row["pieces"]) for row in stock] == [("split", 12), ("tube", 6)]
     assert table_cells(shop, "stock", date(2026, 11, 2)).rows == ((10.0, 10.5, "tube", 10),)
-
-
-def test_what_is_remembered_is_read_back(shop: Settings):
-    """Quotes and signs of any script; the rest of the file stays as it was."""
-    said = {"map": 'Ø "x"=diameter_mm,Tag=date,res=verdict', "verdicts": "flat=closed", "units": ""}
-    remember(shop, to_remember(shop, "reeds", said))
-    again = read_settings(shop.folder)
-    assert again.text.startswith(PLACE.rstrip())
-    foreign = foreign_for(again, "reeds", {})
-    assert foreign.headings['ø "x"'] == "diameter_mm"
-    assert foreign.verdicts == {"flat": "closed"}
-    with pytest.raises(WrongUse, match="edit it there"):
-        to_remember(again, "reeds", said)
-    with pytest.raises(WrongUse, match="nothing to remember"):
-        to_remember(shop, "checks", {"map": None})
-
-
-@pytest.mark.parametrize(
-    ("kept", "words"),
-    [
-        ("[import.reads]\n", r"\[import.reads\] is no table"),
-        ("[import]\nreeds = 3\n", "must be a table of map"),
-        ('[import.reeds]\nmapp = "a=b"\n', '"mapp" is not one of'),
-        ('[import.reeds]\nmap = "a=b"\n', '"b" is not one of'),
-    ],
-)
-def test_a_slip_in_what_is_kept_is_named(shop: Settings, kept: str, words: str):
-    """With the file and the table it stands in."""
-    (shop.folder / "workshop.toml").write_text(PLACE + kept, encoding="utf-8")
-    with pytest.raises(WrongUse, match=words):
-        foreign_for(read_settings(shop.folder), "reeds", {})
 
 
 @pytest.mark.parametrize("ending", ["csv", "xlsx", "ods"])

@@ -193,6 +193,32 @@ def test_the_makers_own_headings_are_mapped(tmp_path):
     assert len(read_weather(path, "Europe/Berlin", renamed=renamed).days) == 1
 
 
+@pytest.mark.parametrize(
+    ("heading", "renamed", "celsius"),
+    [
+        ("time,Temp (°F),rh_pct", {"temp (°f)": "temperature_c"}, 5.0),
+        ("time,Temp [ F ],rh_pct", {"Temp [ F ]": "temperature_c"}, 5.0),
+        ("time,Luft Celsius,rh_pct", {"luft celsius": "temperature_f"}, 41.0),
+        ("time,Sensor F,rh_pct", {"Sensor F": "temperature_c"}, 41.0),
+        ("time,#,rh_pct", {"#": "temperature_f"}, 5.0),
+    ],
+)
+def test_a_mapped_heading_that_says_its_unit_is_believed(tmp_path, heading, renamed, celsius):
+    """As in the record's tables; a letter alone says nothing."""
+    path = written(tmp_path, f"{heading}\n2026-01-05,41,80\n")
+    days = read_weather(path, "UTC", renamed=renamed).days
+    assert days.temperature.tolist() == pytest.approx([celsius])
+
+
+def test_a_heading_may_be_passed_over_but_not_meant_twice(tmp_path):
+    """Two sensors: the second is left out, or both are named."""
+    path = written(tmp_path, "time,In,temperature_c,rh_pct\n2026-01-05,20,5,80\n")
+    with pytest.raises(TableError, match=r'column twice[^!]*: "temperature_c"; each'):
+        read_weather(path, "UTC", renamed={"In": "temperature_c"})
+    both = {"In": "temperature_c", "temperature_c": ""}
+    assert read_weather(path, "UTC", renamed=both).days.temperature.tolist() == [20.0]
+
+
 def test_slashed_dates_are_read_by_the_order_said(tmp_path):
     """3/4/2026 is the 3rd of April, or the 4th of March, or refused."""
     path = written(tmp_path, "time,temperature_c,rh_pct\n3/4/2026 9:30,5,80\n")
