@@ -137,6 +137,7 @@ def problems(tree: dict[str, Any]) -> Iterator[str]:
         yield from _section(place, PLACE, where)
         if isinstance(place, dict):
             yield from _section(place.get("room", {}), ROOM, f"{where}[place.room] ")
+            yield from _floor_and_ceiling(place.get("room", {}), f"{where}[place.room] ")
             yield from _whereabouts(place, where)
     yield from _doubled(places)
 
@@ -180,10 +181,34 @@ def _order(tree: dict[str, Any]) -> Iterator[str]:
                 yield f"[{name}] {low} and {high} go together; one of them is missing"
             continue
         if first >= last:
-            yield f"[{name}] {low} = {first:g} must be less than {high} = {last:g}"
+            unset = _unset(section, default, low, high)
+            yield f"[{name}] {low} = {first:g} must be less than {high} = {last:g}{unset}"
+            continue
         usual = section.get(between, default.get(between)) if between else None
         if isinstance(usual, int | float) and not first <= usual <= last:
-            yield f"[{name}] {between} = {usual:g} must lie within {first:g} to {last:g}"
+            unset = _unset(section, default, low, high, between or "")
+            yield f"[{name}] {between} = {usual:g} must lie within {first:g} to {last:g}{unset}"
+
+
+def _unset(section: Mapping[str, Any], default: Mapping[str, float], *keys: str) -> str:
+    """Which of the keys stand on the program's own figures, which the maker has never seen."""
+    unset = [key for key in keys if key in default and key not in section]
+    if not unset:
+        return ""
+    are = "isn't set and is the default" if len(unset) == 1 else "aren't set and are the defaults"
+    return f" ({' and '.join(unset)} {are})"
+
+
+def _floor_and_ceiling(room: Any, where: str) -> Iterator[str]:
+    """A humidifier and a dehumidifier that would work against each other."""
+    if not isinstance(room, dict):
+        return
+    keys = ("humidify_to_pct", "dehumidify_to_pct")
+    if not all(key in room and ROOM[key](room[key]) is None for key in keys):
+        return
+    low, high = (room[key] for key in keys)
+    if low > high:
+        yield f"{where}humidify_to_pct = {low:g} must not exceed dehumidify_to_pct = {high:g}"
 
 
 def _whereabouts(place: dict[str, Any], where: str) -> Iterator[str]:

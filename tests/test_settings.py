@@ -64,8 +64,23 @@ def test_every_problem_is_told_at_once(tmp_path: Path):
         (PLACE.replace("longitude = 8.7\n", ""), "go together"),
         (PLACE + "[place.room]\nwinter = 20\n", 'did you mean "winter_c"?'),
         ("[opening]\nlow_mm = 0.7\n" + PLACE, "go together"),
-        ("[cane]\nusual_mm = 12\n" + PLACE, "must lie within 9.5 to 11.5"),
-        ("[gouge]\nmin_mm = 0.7\n" + PLACE, "must be less than"),
+        (
+            "[cane]\nusual_mm = 12\n" + PLACE,
+            "must lie within 9.5 to 11.5 "
+            "(diameter_min_mm and diameter_max_mm aren't set and are the defaults)",
+        ),
+        (
+            "[gouge]\nmin_mm = 0.7\n" + PLACE,
+            "must be less than max_mm = 0.62 (max_mm isn't set and is the default)",
+        ),
+        (
+            "[gouge]\nmin_mm = 0.85\nmax_mm = 0.95\n" + PLACE,
+            "usual_mm = 0.59 must lie within 0.85 to 0.95 (usual_mm isn't set and is the default)",
+        ),
+        (
+            PLACE + "[place.room]\nhumidify_to_pct = 60\ndehumidify_to_pct = 50\n",
+            "[place.room] humidify_to_pct = 60 must not exceed dehumidify_to_pct = 50",
+        ),
         ("cane = 3\n" + PLACE, "must be a table"),
         ("import = 3\n" + PLACE, "[import] must be a table, with one of its own for each table"),
         ("[cane]\nusual_mm = " + "9" * 5000, "isn't sound TOML"),
