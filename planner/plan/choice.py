@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
-from planner.opening.shares import share_in_range
+from planner.opening.shares import share_in_range, share_samples
 from planner.plan.grid import Grid
 
 # Shares that differ by less are taken for equally good: a season of some hundred reeds can't tell
@@ -83,7 +83,7 @@ def choose(
         )[:, :, 0]
     best, share = peak(curve, grid.diameters)
     low, high = _as_good(curve, grid, best)
-    first, last = _gouges_as_good(by_gouge, grid, best, target)
+    first, last = _gouges_as_good(draws, grid, moisture, days_ahead, best, target)
     usual_share = at_usual @ grid.weights_at(np.array([limits.usual_diameter]))[0]
     choices = Choices(
         low,
@@ -176,12 +176,24 @@ def _gouge(by_gouge: Floats, grid: Grid) -> NDArray[np.int64]:
 
 
 def _gouges_as_good(
-    by_gouge: Floats, grid: Grid, best: Floats, target: NDArray[np.int64]
+    draws: EffectDraws,
+    grid: Grid,
+    moisture: Floats,
+    days_ahead: Floats,
+    best: Floats,
+    target: NDArray[np.int64],
 ) -> tuple[NDArray[np.int64], ...]:
     """Gouges about as good as the target for cane of the best diameter."""
-    nearest = np.abs(grid.diameters[::COARSER] - best[:, None]).argmin(axis=1)
+    some = some_members(len(moisture))
+    few, damp = picked(draws, some), moisture[some]
+    along = np.stack(
+        [
+            share_samples(few, best, grid.gouges[[g]], damp, days_ahead).mean(axis=0)
+            for g in range(len(grid.gouges))
+        ],
+        axis=1,
+    )
     rows = np.arange(len(best))
-    along = by_gouge[rows, nearest]
     return _run_about(along >= along[rows, target][:, None] - TOLERANCE, target)
 
 

@@ -28,12 +28,13 @@ def clusters_of(names: NDArray[np.str_] | NDArray[np.datetime64]) -> Clusters:
 
 
 def cluster_error(values: Floats, clusters: Clusters) -> tuple[float, int]:
-    """Return the standard error of the mean of *values* (n,), and the number of clusters."""
+    """Return the standard error of the mean of *values* (n,), and the number of clusters.
+
+    There must be two of them.
+    """
     number = np.unique(clusters, return_inverse=True)[1].ravel()
     sums = np.bincount(number, values - values.mean())
     count = len(sums)
-    if count < 2:
-        return float("nan"), count
     return float(np.sqrt(count / (count - 1) * (sums**2).sum()) / len(values)), count
 
 

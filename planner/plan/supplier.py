@@ -31,7 +31,7 @@ class Supplier:
         have to be sought out of far wider ones is to be bought as it is wanted.
         """
         sold = self._sold_as(wanted)
-        return sold if part_of(wanted, sold) >= LEAST_PART else wanted
+        return sold if part_of(wanted, sold) >= LEAST_PART - HAIR else wanted
 
     def _sold_as(self, wanted: Diameters) -> Diameters:
         if not self.classes:
@@ -62,11 +62,10 @@ def supplier_of(moves: Iterable[CaneMove], limits: Limits, today: date) -> Suppl
             pieces[limits.diameter_min, limits.diameter_max] += move.pieces
         elif move.diameter_high_mm > move.diameter_low_mm + HAIR:
             pieces[move.diameter_low_mm, move.diameter_high_mm] += move.pieces
-    coarse = sum(n for c, n in pieces.items() if c[1] - c[0] > limits.sorted_to + HAIR)
-    if 2 * coarse <= pieces.total():
+    wide = [known for known in pieces if known[1] - known[0] > limits.sorted_to + HAIR]
+    if 2 * sum(pieces[known] for known in wide) <= pieces.total():
         return Supplier()
-    ordered = sorted(pieces, key=lambda known: (-pieces[known], known))
-    return Supplier(tuple(known for known in ordered if known[1] - known[0] > limits.sorted_to))
+    return Supplier(tuple(sorted(wide, key=lambda known: (-pieces[known], known))))
 
 
 def part_of(wanted: Diameters, sold: Diameters) -> float:

@@ -8,11 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.plan.choice import peak
 from planner.plan.coming import Coming, YearMean
 from planner.plan.limits import Limits
 from planner.plan.recommend import recommend
 
 YEAR = YearMean(room_rh=45.0, moisture=8.5)
+
+
+def without_doubt(draws):
+    """The same effects, known exactly: 0.8 mm at 10.5 mm, 0.59 mm and 8.5 %, and no wandering."""
+    known = {"level": 0.8, "diameter": -0.2, "gouge": 2.0, "moisture": 0.03, "wander": 0.0}
+    return replace(draws, **{name: np.full(len(draws), value) for name, value in known.items()})
 
 
 def test_a_dry_room_asks_for_rounder_cane_and_a_damp_one_for_flatter(advised):
@@ -30,16 +37,7 @@ def test_the_best_diameter_makes_good_what_the_air_does(advised):
 
 def test_a_share_is_that_of_a_normal_distribution(advised, draws_of):
     """Own arithmetic: 0.7 to 0.9 mm about a mean of 0.8 with sd 0.08 holds 78.87 in 100."""
-    exact = draws_of()
-    one = np.ones(len(exact))
-    exact = replace(
-        exact,
-        level=0.8 * one,
-        diameter=-0.2 * one,
-        gouge=2.0 * one,
-        moisture=0.03 * one,
-        wander=0.0 * one,
-    )
+    exact = without_doubt(draws_of())
     row = advised([8.5], draws=exact, sd=0.0).weeks[0]
     assert row.in_band_share == pytest.approx(0.7887, abs=2e-4)
     assert row.diameter_mm.best == pytest.approx(10.5, abs=1e-6)
@@ -69,9 +67,48 @@ def test_every_class_taken_is_about_as_good_as_the_best(advised):
             assert near or number == grid.class_of(row.diameter_mm.best)
 
 
+@given(st.floats(9.6, 11.4), st.floats(0.1, 0.9))
+def test_between_the_diameters_tried_the_peak_is_that_of_a_parabola(best, height):
+    """A parabola whose peak lies anywhere between diameters 0.05 mm apart is found exactly."""
+    tried = np.linspace(9.5, 11.5, 41)
+    curve = height - 0.3 * (tried - best) ** 2
+    where, share = peak(np.array([curve]), tried)
+    assert (where[0], share[0]) == pytest.approx((best, height), abs=1e-9)
+
+
+@pytest.mark.parametrize("best", [9.0, 12.0])
+def test_the_peak_never_lies_outside_what_is_tried(best):
+    """A share that rises to the end is best there."""
+    tried = np.linspace(9.5, 11.5, 41)
+    curve = 0.9 - 0.3 * (tried - best) ** 2
+    where, share = peak(np.array([curve]), tried)
+    assert (where[0], share[0]) == (np.clip(best, 9.5, 11.5), curve.max())
+
+
 def test_the_gouge_stays_where_moving_it_gains_little(advised):
     """Within reach of the diameters the gouge is left alone."""
     assert {row.gouge_mm.target for row in advised([7.0, 8.5, 10.0]).weeks} == {0.59}
+
+
+def test_the_gouge_moves_for_three_reeds_in_100_and_no_further_than_it_helps(advised, draws_of):
+    """Own arithmetic, sd 0.08: cane that is too round by so much costs 0, 2.5, 8 and 68 in 100.
+
+    The 2.5 leave the gouge alone; 0.02 mm thinner makes up for 0.04 of the 0.05 mm, to within
+    1 in 100 of the best; for 0.2 mm the thinnest allowed is too thick still.
+    """
+    moisture = [8.5 + (0.2 * 0.25 + too_open) / 0.03 for too_open in (0.0, 0.0265, 0.05, 0.2)]
+    narrow = Limits(diameter_min=10.25, diameter_max=10.75)
+    rows = advised(moisture, draws=without_doubt(draws_of()), limits=narrow, sd=0.0).weeks
+    assert [row.gouge_mm.target for row in rows] == pytest.approx([0.59, 0.59, 0.57, 0.56])
+
+
+def test_the_gouges_given_are_as_good_at_the_cane_advised(advised, draws_of):
+    """Own arithmetic, sd 0.08: 0.01 mm either way costs 1.4 in 100, 0.02 mm would cost 5.5.
+
+    In damp as in usual air, as the diameter makes good what the air does.
+    """
+    for row in advised([8.5, 10.5], draws=without_doubt(draws_of()), sd=0.0).weeks:
+        assert (row.gouge_mm.low, row.gouge_mm.high) == pytest.approx((0.58, 0.60))
 
 
 def test_the_gouge_helps_where_the_cane_ends_and_never_below_the_minimum(advised):

@@ -29,6 +29,35 @@ def test_without_wider_classes_cane_is_bought_as_it_is_sorted(moves):
     assert learned(*moves).sold_as((10.0, 10.25)) == (10.0, 10.25)
 
 
+def test_a_maker_who_mostly_buys_sorted_cane_goes_on_to():
+    """Half of the pieces in classes of the maker's own: a wider one bought beside them is no rule.
+
+    One piece more of wide classes and cane is bought in these.
+    """
+    fine = purchase(40, 10.25, 10.5)
+    assert learned(fine, purchase(40, 10.0, 11.0)).sold_as((10.0, 10.25)) == (10.0, 10.25)
+    assert learned(fine, purchase(41, 10.0, 11.0)).sold_as((10.0, 10.25)) == (10.0, 11.0)
+
+
+def test_a_class_of_the_makers_own_is_no_class_of_the_dealers():
+    """Sorted to 0.1 mm, with 40 pieces bought sorted of 100: only the wider classes carry on.
+
+    10.3 - 10.2 is a hair more than 0.1 as a computer holds it.
+    """
+    bought = (purchase(40, 10.2, 10.3), purchase(35, 10.0, 10.5), purchase(25, 10.5, 11.0))
+    dealer = supplier_of(bought, Limits(sorted_to=0.1), TODAY)
+    assert dealer.classes == ((10.0, 10.5), (10.5, 11.0))
+    assert dealer.sold_as((9.8, 9.9)) == (9.5, 10.0)
+
+
+@pytest.mark.parametrize("tenth", range(5))
+def test_every_fifth_of_a_class_is_sought_out_of_it(tenth):
+    """Sorted to 0.1 mm out of half a millimetre: a fifth serves, whichever of the five it is."""
+    dealer = supplier_of([purchase(40, 10.0, 10.5)], Limits(sorted_to=0.1), TODAY)
+    wanted = (round(10.0 + tenth / 10, 1), round(10.1 + tenth / 10, 1))
+    assert dealer.sold_as(wanted) == (10.0, 10.5)
+
+
 def test_a_class_is_bought_in_the_wider_one_that_holds_it():
     """Bought in halves of a millimetre: the half that the class lies in."""
     dealer = learned(purchase(40, 10.0, 10.5), purchase(60, 10.5, 11.0))
