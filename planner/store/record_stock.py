@@ -53,7 +53,7 @@ def _sentence(short: Shortage) -> str:
         for entry in short.left[:SHOWN_AT_MOST]
     ]
     more = len(short.left) - len(held)
-    there = f" What lies there is {', '.join(held)}{f' and {more} more' if more else ''}."
+    there = f" What else lies there is {', '.join(held)}{f' and {more} more' if more else ''}."
     return (
         f"On {short.day}, {what} more would leave the stage {short.stage} than are there."
         f"{there if held else ''} Note first what came in, or correct the pieces, the stage, the "

@@ -102,7 +102,7 @@ def test_cane_tells_what_lies_at_both_stages_in_its_diameters(record: Record, sh
     bench.enter("11-11.5 7")
     added = bench.enter("tube split 10-10.25 5").added
     assert added.stock == (Stock(10.0, 10.25, "split", 15), Stock(10.0, 10.5, "tube", 35))
-    with pytest.raises(StockShort, match="What lies there is 35 tubes of 10 to"):
+    with pytest.raises(StockShort, match="What else lies there is 35 tubes of 10 to"):
         bench.enter("tube split 9.5-9.75 1")
 
 
