@@ -67,6 +67,34 @@ def test_an_order_for_an_unknown_place_is_left_out_and_told():
     assert found.reeds[:, 0].sum() == 20
 
 
+def test_a_place_that_is_not_planned_is_told_as_it_is():
+    """It has no weather: its part goes to the others, its orders are left out, neither by guess."""
+    found = wanted(
+        PLACES[:2],
+        WEEKS,
+        reeds_per_week=20,
+        shares={"Bench": 0.5, "Far": 0.3, "Near": 0.2},
+        orders=[Order(WEEKS[0], "near", 6)],
+    )
+    assert found.notes == (
+        "There is no weather of Near, so its part of the reeds goes to the other places.",
+        '6 reeds are ordered for "near", a place without weather; they are left out.',
+    )
+    assert (found.reeds.sum(axis=0) == 20).all()
+    assert found.reeds.sum(axis=1).tolist() == pytest.approx([75, 45], abs=2)
+
+
+def test_shares_are_added_up_as_the_maker_wrote_them():
+    """A place that isn't planned counts in the sum, with and without a share of its own."""
+    found, notes = settled_shares(PLACES[:2], {"Bench": 2, "Far": None, "Near": 1})
+    assert found == [1.0, 0.0]
+    assert notes[0].startswith("The shares of the places add to 3, not to 1;")
+    found, notes = settled_shares(PLACES[:2], {"Bench": 0.5, "Far": 0.5, "Near": 0})
+    assert (found, notes) == ([0.5, 0.5], ())
+    found, _ = settled_shares(PLACES[:2], {"Bench": 0, "Far": 0, "Near": 1})
+    assert found == [0.5, 0.5]
+
+
 def test_orders_of_past_weeks_do_not_count():
     """What was wanted last week is over, known place or not."""
     old = [Order(MONDAY - timedelta(days=7), "Far", 30), Order(MONDAY - timedelta(days=7), "X", 1)]
