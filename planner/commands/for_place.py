@@ -6,12 +6,12 @@ Its weather goes to a copy of the weather store that is thrown away after.
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
-from planner.air.weeks import monday_of
+from planner.air.weeks import same_week
 from planner.commands.weather import import_weather, refresh
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import WEATHER_FILE, Workshop, opened
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from planner.plan.documents import PlanDocument
 
 KEYS = ("schema_version", "today", "workshop", "basis", "warnings", "sources")
-WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -153,8 +152,4 @@ def _document(
 
 def taken_now(rows: Sequence[dict[str, Any]], today: date) -> dict[str, Any] | None:
     """Return the row of the week that cane is taken for in the week of *today*, None for none."""
-    monday = monday_of(today)
-    for row in rows:
-        if monday <= date.fromisoformat(row["sort_by"]) < monday + WEEK:
-            return row
-    return None
+    return next((row for row in rows if same_week(date.fromisoformat(row["sort_by"]), today)), None)

@@ -7,11 +7,12 @@ import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from planner import __version__
+from planner.air.weeks import same_week
 from planner.commands.weather import refresh
 from planner.commands.wishes import Wishes
 from planner.commands.workshop import Workshop, opened
@@ -125,10 +126,6 @@ def rows_now(answer: dict[str, Any]) -> dict[str, Any]:
     """
     bench = answer["workshop"]["bench"]
     finishing = next(row for row in answer["weeks"] if row["place"] == bench)
-    monday = date.fromisoformat(finishing["week_start"])
-    due = [
-        row
-        for row in answer["weeks"]
-        if monday <= date.fromisoformat(row["sort_by"]) < monday + timedelta(days=7)
-    ]
+    now = date.fromisoformat(answer["today"])
+    due = [row for row in answer["weeks"] if same_week(date.fromisoformat(row["sort_by"]), now)]
     return {"take": sorted(due, key=lambda row: row["place"] != bench), "finishing": finishing}

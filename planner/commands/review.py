@@ -2,14 +2,14 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner import __version__
-from planner.air.weeks import monday_of
+from planner.air.weeks import WEEK, monday_of
 from planner.commands.ahead import MEMBERS
 from planner.commands.learn import Learned, learn, rooms_of, usual_diameter
 from planner.commands.observe import LEAD_IN, readings_of
@@ -32,7 +32,6 @@ from planner.room.readings import humidity_by_day
 from planner.settings import Settings
 from planner.weather.past import past_air
 
-WEEK = timedelta(days=7)
 ROOM_DRAWS = 64  # enough for the mean of a past week
 
 

@@ -1,11 +1,10 @@
 """What the watch has to say this week: the run of openings that is on, and the gougers."""
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 
 import numpy as np
 
-from planner.air.weeks import monday_of
+from planner.air.weeks import same_week
 from planner.commands.gouge import gouge_document
 from planner.commands.learn import Learned
 from planner.commands.workshop import Workshop
@@ -18,8 +17,6 @@ from planner.watch.documents import GougeDocument, RunNote
 from planner.watch.judged import Judged
 from planner.watch.openings import Bench, runs_of_openings
 from planner.watch.surprise import surprises
-
-WEEK = timedelta(days=7)
 
 
 def watch_notes(
@@ -39,10 +36,9 @@ def watch_notes(
 
 def _diameter_now(workshop: Workshop, learned: Learned, weeks: Sequence[WeekAdvice]) -> float:
     """The best diameter of the cane taken now at the bench, else of the bench's first week. [mm]"""
-    bench, now = workshop.settings.bench.place.name, learned.today
-    monday = monday_of(now)
+    bench = workshop.settings.bench.place.name
     rows = [row for row in weeks if row.place == bench]
-    due = [row for row in rows if monday <= row.sort_by < monday + WEEK]
+    due = [row for row in rows if same_week(row.sort_by, learned.today)]
     return (due or rows)[0].diameter_mm.best
 
 

@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.air.weeks import monday_of
+from planner.air.weeks import monday_of, same_week
 
 # Part of the days from sorting to the finished reed that still lies ahead of a piece at a stage
 # (common practice, no source: half of the time is for the blank's rest and its finishing). A tied
 # blank can be finished within the week in which it is judged.
 STILL_AHEAD = {"tube": 1.0, "split": 1.0, "gouged": 0.5, "tied": 0.0}
-WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ class Calendar:
 
     def due_now(self, day: date) -> bool:
         """Return whether a day lies within this week."""
-        return self.monday <= day < self.monday + WEEK
+        return same_week(day, self.today)
 
     def shown(self, day: date) -> date:
         """Return the day as a task shows it: what was due earlier this week is due today."""

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from planner.plan.calendar import WEEK, Calendar
+from planner.air.weeks import WEEK
+from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation
 from planner.plan.phrases import SayDay, class_mm, counted, named, weeks_said
 from planner.plan.stock import Diameters

@@ -3,15 +3,14 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from itertools import groupby
 
-from planner.air.weeks import monday_of
+from planner.air.weeks import monday_of, same_week
 from planner.plan.documents import PlanDocument, Preparation, Spell, WeekAdvice
 from planner.report.words import DASH
 
 FIGURE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
-WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -60,19 +59,13 @@ def places_of(document: PlanDocument) -> tuple[PlaceWeeks, ...]:
 
 
 def to_take_now(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | None:
-    """Return the week whose cane is sorted in the current week; None if the plan has none.
-
-    The latest one that is due by the end of the week, so that cane already late isn't shown first.
-    A plan too short to reach that week has none.
-    """
-    monday = monday_of(today)
-    due = [week for week in weeks if monday <= week.sort_by < monday + WEEK]
-    return due[-1] if due else None
+    """Return the week whose cane is sorted this week; None where the plan is too short."""
+    return next((week for week in weeks if same_week(week.sort_by, today)), None)
 
 
 def being_finished(weeks: tuple[WeekAdvice, ...], today: date) -> WeekAdvice | None:
     """Return the current week's own advice: the reeds being finished now."""
-    return next((w for w in weeks if w.week_start <= today < w.week_start + WEEK), None)
+    return next((week for week in weeks if same_week(week.week_start, today)), None)
 
 
 def reasons_of(weeks: tuple[WeekAdvice, ...]) -> tuple[Reason, ...]:

@@ -7,6 +7,7 @@ from statistics import mean
 
 from markupsafe import Markup
 
+from planner.air.weeks import WEEK
 from planner.plan.review_documents import ReviewDocument, ReviewWeek
 from planner.report import svg
 from planner.report.charts.timeline import (
@@ -20,7 +21,7 @@ from planner.report.charts.timeline import (
 from planner.report.words import NBSP, bare_span, counted, day, number
 
 TOP, HEIGHT, BETWEEN, FOOT = 26.0, 100.0, 38.0, 36.0
-MIDWEEK, WEEK = timedelta(days=3), timedelta(days=7)
+MIDWEEK = timedelta(days=3)
 LONGEST_GAP = 8  # days between weeks that one band goes over
 BESIDE = 1.0  # px left free between the bars of neighbouring weeks
 
