@@ -11,7 +11,7 @@ from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
 from planner.opening.shares import opening_moments, opening_quantiles, paired
 from planner.plan.choice import Choices, choose, picked, some_members
-from planner.plan.coming import Coming, YearMean
+from planner.plan.coming import Coming
 from planner.plan.documents import DiameterAdvice, GougeAdvice, WeekAdvice
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
@@ -29,53 +29,6 @@ class PlaceAdvice:
     weeks: tuple[WeekAdvice, ...]
     choices: Choices
     grid: Grid
-
-
-def recommend(
-    *,
-    draws: EffectDraws,
-    moisture: Floats,
-    room_rh: Floats,
-    mondays: Dates | Sequence[date],
-    weather: Sequence[str],
-    place: str,
-    is_bench: bool,
-    limits: Limits,
-    today: date,
-    sort_to_finish_days: int,
-    bench_moisture: Floats | None = None,
-    year: YearMean | None = None,
-    usual_only: bool = False,
-) -> tuple[WeekAdvice, ...]:
-    """Return what to take for reeds judged in each week, for one place; see :func:`advise`.
-
-    ``bench_moisture`` is needed for a place other than the bench; the other arrays are those of
-    :class:`planner.plan.coming.Coming`.
-
-    Raises
-    ------
-    ValueError
-        If the arrays don't fit together, or a place other than the bench lacks the bench's.
-    """
-    if not is_bench and bench_moisture is None:
-        raise ValueError(f"{place} isn't the bench: the moisture at the bench is needed")
-    coming = Coming(
-        place,
-        np.asarray(mondays, dtype="datetime64[D]"),
-        weather,
-        room_rh,
-        moisture,
-        None if is_bench else bench_moisture,
-        year,
-    )
-    return advise(
-        draws,
-        coming,
-        limits,
-        today=today,
-        sort_to_finish_days=sort_to_finish_days,
-        usual_only=usual_only,
-    ).weeks
 
 
 def advise(

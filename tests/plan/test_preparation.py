@@ -88,6 +88,42 @@ def test_places_that_want_the_same_cane_are_put_together(prepared):
     assert "Bench and Far" in group.words
 
 
+def test_the_list_is_in_the_order_of_its_days(prepared):
+    """Sorting, gouging and ordering together, with stock for some weeks and none for others."""
+    found = prepared([move("supplier", "tube", 30)]).prepare
+    assert {item.action for item in found} == {"sort", "gouge", "order"}
+    days = [item.by for item in found]
+    assert days == sorted(days)
+
+
+def test_split_pieces_are_counted_as_pieces(prepared):
+    """No tube is spoken of where there is none, and no piece is lost in the count."""
+    sort = [i for i in prepared([move("supplier", "split", 300)]).prepare if i.action == "sort"]
+    assert sort
+    for item in sort:
+        assert item.words.startswith(f"Sort {item.pieces}\u00a0split pieces of ")
+
+
+def test_cane_of_a_class_across_two_of_the_makers_is_picked_through(prepared):
+    """Tubes of 10.4 to 10.9 mm: what the bench takes of them is named, not all of them.
+
+    The rounder part is of the usual class, 10.25 to 10.5 mm.
+    """
+    found = prepared([move("supplier", "tube", 300, 10.4, 10.9)]).prepare
+    classes = {(i.diameter_low_mm, i.diameter_high_mm) for i in found if i.action == "sort"}
+    assert (10.4, 10.5) in classes
+    assert all(low >= 10.4 and high - low <= 0.25 + 1e-9 for low, high in classes)
+
+
+def test_without_a_ledger_as_many_tubes_are_sorted_as_the_pieces_of_a_reed_ask(prepared):
+    """Own arithmetic: twice the pieces for a reed, so twice the tubes for the same reeds."""
+    tubes = [
+        prepared(output=Output(20.0, {"Bench": 1.0}, pieces)).prepare[0].pieces
+        for pieces in (2.0, 4.0)
+    ]
+    assert tubes[1] == pytest.approx(2 * tubes[0], abs=3)
+
+
 def test_cane_at_hand_is_used_and_the_rest_ordered_in_time(prepared):
     """30 tubes of the usual class: first the near weeks; what they don't cover is bought."""
     found = prepared([move("supplier", "tube", 30)])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from planner.plan.choice import peak
 from planner.plan.coming import Coming, YearMean
 from planner.plan.limits import Limits
-from planner.plan.recommend import recommend
+from planner.plan.recommend import advise, days_ahead
 
 YEAR = YearMean(room_rh=45.0, moisture=8.5)
 
@@ -192,41 +192,26 @@ def test_a_standing_offset_is_not_blamed_on_the_air(advised, draws_of):
     )
 
 
-def test_recommend_takes_plain_arguments(draws_of, coming_of, advised):
-    """The call by keywords gives the very rows that the parts give."""
-    coming = coming_of([8.5, 7.0])
-    rows = recommend(
-        draws=draws_of(),
-        moisture=coming.moisture,
-        room_rh=coming.room_rh,
-        mondays=[date(2026, 11, 23), date(2026, 11, 30)],
-        weather=["forecast", "climate"],
-        place="Bench",
-        is_bench=True,
-        limits=Limits(),
-        today=date(2026, 11, 25),
-        sort_to_finish_days=14,
+def test_a_row_tells_its_weeks_room_and_cane(advised):
+    """The percentiles of 200 futures, normal about 45 % and 8.5 %: 1.28 spreads to either side."""
+    row = advised([6.5, 8.5], sd=0.5).weeks[1]
+    assert row.week_start == date(2026, 11, 30)
+    assert (row.moisture_pct.p10, row.moisture_pct.p50, row.moisture_pct.p90) == pytest.approx(
+        (8.5 - 1.28 * 0.5, 8.5, 8.5 + 1.28 * 0.5), abs=0.15
     )
-    assert [row.weather for row in rows] == ["forecast", "climate"]
-    assert rows[1].diameter_mm == advised([8.5, 7.0]).weeks[1].diameter_mm
+    assert (row.room_rh_pct.p10, row.room_rh_pct.p90) == pytest.approx(
+        (45.0 - 1.28 * 3.1, 45.0 + 1.28 * 3.1), abs=0.9
+    )
 
 
-def test_a_place_without_the_benchs_moisture_is_refused(draws_of, coming_of):
-    """Misuse by our own code is told with the place's name."""
-    coming = coming_of([8.5])
-    with pytest.raises(ValueError, match="Far isn't the bench"):
-        recommend(
-            draws=draws_of(),
-            moisture=coming.moisture,
-            room_rh=coming.room_rh,
-            mondays=coming.mondays,
-            weather=coming.weather,
-            place="Far",
-            is_bench=False,
-            limits=Limits(),
-            today=date(2026, 11, 25),
-            sort_to_finish_days=14,
-        )
+def test_days_ahead_count_from_the_last_judged_reed(draws_of):
+    """To Thursday, the middle of a week; without a reed from today; never below none."""
+    mondays = np.array(["2026-11-16", "2026-11-23", "2026-11-30"], "datetime64[D]")
+    draws = draws_of()
+    assert draws.last_day == "2026-11-20"
+    assert days_ahead(draws, mondays, date(2026, 11, 25)).tolist() == [0.0, 6.0, 13.0]
+    unjudged = replace(draws, last_day=None)
+    assert days_ahead(unjudged, mondays, date(2026, 11, 25)).tolist() == [0.0, 1.0, 8.0]
 
 
 def test_weeks_that_do_not_fit_together_are_refused():
@@ -266,18 +251,15 @@ def test_whatever_the_air_the_advice_stays_within_the_makers_limits(moisture):
     )
     limits = Limits(usual_diameter=10.3, sorted_to=0.3)
     wet = np.array(moisture) + rng.normal(0, 0.5, (n, len(moisture)))
-    rows = recommend(
-        draws=draws,
-        moisture=wet,
-        room_rh=np.full_like(wet, 40.0),
-        mondays=np.datetime64("2026-11-23", "D") + 7 * np.arange(len(moisture)),
-        weather=["climate"] * len(moisture),
-        place="Bench",
-        is_bench=True,
-        limits=limits,
-        today=date(2026, 11, 25),
-        sort_to_finish_days=14,
+    coming = Coming(
+        "Bench",
+        np.datetime64("2026-11-23", "D") + 7 * np.arange(len(moisture)),
+        ["climate"] * len(moisture),
+        np.full_like(wet, 40.0),
+        wet,
     )
+    today = date(2026, 11, 25)
+    rows = advise(draws, coming, limits, today=today, sort_to_finish_days=14).weeks
     for row in rows:
         assert 9.5 <= row.diameter_mm.low <= row.diameter_mm.best <= row.diameter_mm.high <= 11.5
         assert 0.56 - 1e-9 <= row.gouge_mm.low <= row.gouge_mm.target <= row.gouge_mm.high
