@@ -19,12 +19,15 @@ from planner.sheets.read import Sheet, read_sheet
 from planner.weather.columns import Columns, cell_problem, columns_of, number_of
 from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, filled_between, mended
-from planner.weather.times import only_days, time_of, utc_times
+from planner.weather.times import FIRST_YEAR, only_days, time_of, utc_times
 from planner.weather.typical import is_typical, read_typical
 
 LONGEST_STEP = 3  # hours; a station that reports every third hour still covers its days
 DAY_HOURS = 24
-TIME_ALLOWED = "a time such as 2026-11-25T08:00, with an offset or Z where it isn't local"
+TIME_ALLOWED = (
+    "a time such as 2026-11-25T08:00, with an offset or Z where it isn't local, from the year "
+    f"{FIRST_YEAR}"
+)
 
 
 @dataclass(frozen=True)

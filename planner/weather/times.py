@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.air.days import Dates
 
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 _SLASHED = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?:[ T,]+(.+))?")
 Point = TypeVar("Point", date, datetime)
 
@@ -18,8 +19,14 @@ def time_of(cell: Any, order: str = "ymd") -> datetime | date | None:
     """Return the point in time (or the day alone) that a cell says, None if it says none.
 
     Text in ISO 8601, with an offset or ``Z`` or without; 3.4.2026 and 3/4/2026 only where *order*
-    says which comes first, day (``dmy``) or month (``mdy``).
+    says which comes first, day (``dmy``) or month (``mdy``). None also for a year that no record of
+    weather reaches, from which a change of zone may lead out of the calendar.
     """
+    found = _said(cell, order)
+    return found if found is not None and FIRST_YEAR <= found.year <= LAST_YEAR else None
+
+
+def _said(cell: Any, order: str) -> datetime | date | None:
     if isinstance(cell, date):
         return cell
     text = str(cell).strip()

@@ -6,8 +6,9 @@ into 2001) and marked as a typical year, never as observed days.
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +22,8 @@ from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, mended, vapour_of
 
 NOMINAL_YEAR = 2001  # any year without a 29 February
+TMY3_HEADING = ["Date (MM/DD/YYYY)", "Time (HH:MM)"]
+TMY3_COLUMNS = ("Dry-bulb (C)", "Dew-point (C)", "RHum (%)")
 EPW_HEADING_LINES = 8
 # Columns of an EPW data row, counted from 0: month, day, hour (1 is the hour to one o'clock), dry
 # bulb and dew point [°C], relative humidity [%]. EnergyPlus, Auxiliary Programs, "EnergyPlus
@@ -35,8 +38,7 @@ def is_typical(path: Path) -> bool:
         return True
     if path.suffix.lower() != ".csv":
         return False
-    second = read_text(path).splitlines()[1:2]
-    return bool(second) and second[0].startswith("Date (MM/DD/YYYY),Time (HH:MM)")
+    return any(row[:2] == TMY3_HEADING for row in islice(_rows(path), 1, 2))
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,7 @@ def read_typical(path: Path) -> TypicalYear:
     TableError
         If the file isn't a whole one of its kind.
     """
-    rows = list(csv.reader(io.StringIO(read_text(path), newline="")))
+    rows = list(_rows(path))
     if path.suffix.lower() == ".epw":
         table = _numbers(rows[EPW_HEADING_LINES:], EPW_COLUMNS, path.name, EPW_HEADING_LINES + 1)
         for column, missing in enumerate(EPW_MISSING, start=3):
@@ -67,9 +69,16 @@ def read_typical(path: Path) -> TypicalYear:
     return TypicalYear(days, notes, _station(rows))
 
 
+def _rows(path: Path) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(io.StringIO(read_text(path), newline=""))
+    except csv.Error as error:
+        raise TableError(f"{path.name} can't be read as rows of weather: {error}.") from error
+
+
 def _station(rows: list[list[str]]) -> Point | None:
     """Return where the station stands: in the first row of both kinds, in other columns."""
-    first = rows[0]
+    first = rows[0] if rows else []
     start = 6 if first[:1] == ["LOCATION"] else 4
     here = [number_of(cell) for cell in first[start : start + 2]]
     if len(here) < 2 or here[0] is None or here[1] is None:
@@ -80,10 +89,10 @@ def _station(rows: list[list[str]]) -> Point | None:
 
 def _tmy3(rows: list[list[str]], name: str) -> Floats:
     heading = rows[1]
-    try:
-        wanted = [heading.index(head) for head in ("Dry-bulb (C)", "Dew-point (C)", "RHum (%)")]
-    except ValueError as error:
-        raise TableError(f"{name} looks like TMY3, but has no column {error}.") from error
+    for head in TMY3_COLUMNS:
+        if head not in heading:
+            raise TableError(f'{name} looks like TMY3, but has no column "{head}".')
+    wanted = [heading.index(head) for head in TMY3_COLUMNS]
     return _numbers([_in_order(row, wanted) for row in rows[2:]], range(6), name, 3)
 
 
@@ -115,7 +124,8 @@ def _numbers(
 
 def _days(table: Floats, name: str) -> tuple[Days, tuple[str, ...]]:
     for column, (what, high) in enumerate((("month", 12), ("day", 31), ("hour", 24))):
-        off = ~((table[:, column] >= 1) & (table[:, column] <= high))
+        values = table[:, column]
+        off = ~((values >= 1) & (values <= high) & (values % 1 == 0))
         if off.any():
             raise TableError(
                 f"{name}: {what} {table[off, column][0]:g} is none; the rows aren't those of its "
@@ -125,7 +135,14 @@ def _days(table: Floats, name: str) -> tuple[Days, tuple[str, ...]]:
     month, day, hour, temperature, dew_point, humidity = table[keep].T
     # The hour is named by its end; its start lies on the day that it belongs to.
     first = np.array(f"{NOMINAL_YEAR}-01", dtype="datetime64[M]")
-    start = (first + (month.astype(int) - 1)).astype("datetime64[D]") + (day.astype(int) - 1)
+    months = first + (month.astype(int) - 1)
+    start = months.astype("datetime64[D]") + (day.astype(int) - 1)
+    beyond = start.astype("datetime64[M]") != months
+    if beyond.any():
+        raise TableError(
+            f"{name}: day {day[beyond][0]:g} of month {month[beyond][0]:g} is none; the rows "
+            "aren't those of its kind of file."
+        )
     time = start.astype("datetime64[s]") + (hour.astype(int) - 1) * np.timedelta64(3600, "s")
     hours = mended(Hours(time, temperature, vapour_of(dew_point, humidity, temperature)))
     return days_of(hours, "UTC"), (f"{name} is a typical year", *hours.notes)
