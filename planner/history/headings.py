@@ -5,9 +5,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.errors import BadCell, TableError
+from planner.errors import SHOWN_AT_MOST, BadCell, TableError
 from planner.history.cells import plain
 from planner.history.foreign import IGNORED, Foreign
+from planner.history.rows import shown
 from planner.history.tables import Table
 
 ID = "id"
@@ -60,7 +61,7 @@ def headings_of(
         column, unit = meaning(table, words, foreign)
         if column is None:
             faults += [BadCell(name, row, words, words, near) for near in _near(table, words)]
-            left_out.append(words.strip())
+            left_out.append(shown(words))
         elif column in places:
             faults.append(BadCell(name, row, column, words.strip(), "each column once"))
         else:
@@ -69,8 +70,13 @@ def headings_of(
     if faults:
         raise TableError(f"{name} has headings that can't be used; nothing was stored.", (*faults,))
     _complete(table, places, heading, name, row)
-    notes = (f"{name}: left out the columns {', '.join(left_out)}.",) if left_out else ()
-    return Headings(places, units, notes)
+    return Headings(places, units, tuple(_left_out(name, left_out)))
+
+
+def _left_out(name: str, columns: Sequence[str]) -> Iterator[str]:
+    if columns:
+        more = f" and {len(columns) - SHOWN_AT_MOST} more" if len(columns) > SHOWN_AT_MOST else ""
+        yield f"{name}: left out the columns {', '.join(columns[:SHOWN_AT_MOST])}{more}."
 
 
 def meaning(table: Table, words: str, foreign: Foreign) -> tuple[str | None, str]:

@@ -151,6 +151,15 @@ def test_other_columns_are_left_out_and_named(read):
     assert found.notes == ("old.csv: left out the columns Customer.",)
 
 
+def test_of_ten_thousand_other_columns_twenty_are_named(read):
+    """Each short; a wall of names hides the answer."""
+    names = ["x" * 500, *(f"c{number}" for number in range(9_999))]
+    row = ",".join(["2026-11-02,10.4,0.8", *"1" * 10_000])
+    (note,) = read(f"date,diameter_mm,opening_mm,{','.join(names)}\n{row}\n").notes
+    assert note.endswith("c17, c18 and 9980 more.")
+    assert len(note) < 300
+
+
 def test_a_makers_own_spreadsheet_is_understood(read):
     """Own headings, own words, own units, own dates."""
     found = read(
