@@ -12,8 +12,8 @@ from planner.commands.workshop import Workshop
 from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED
 from planner.plan.documents import PlanDocument
 from planner.report.figures import HistoryShown, JudgedReed, QuarterSeen, RoomBasis
-from planner.report.index import render_index
-from planner.report.page import render_plan, write_page
+from planner.report.index import write_listed
+from planner.report.page import render_plan
 from planner.report.words import day
 from planner.room.findings import findings
 from planner.room.model import RoomFit
@@ -47,8 +47,7 @@ def write_plan_page(
         dates=settings.dates,
         fahrenheit=settings.fahrenheit,
     )
-    write_page(html, path)
-    write_page(render_index(path.parent, dates=settings.dates), path.parent / "index.html")
+    write_listed(html, path, dates=settings.dates)
 
 
 def history_shown(learned: Learned, document: PlanDocument) -> HistoryShown | None:

@@ -23,8 +23,7 @@ from planner.plan.review_hindsight import Found, hindsight
 from planner.plan.review_rivals import Hindsight
 from planner.plan.review_scores import RoomWeek
 from planner.plan.review_season import Half, season, weeks_of
-from planner.report.index import render_index
-from planner.report.page import write_page
+from planner.report.index import write_listed
 from planner.report.review_page import render_review
 from planner.report.words import day
 from planner.room.model import indoor
@@ -86,8 +85,7 @@ def _written(document: ReviewDocument, reports: Path, dates: str) -> Path:
     html = render_review(
         document, version=__version__, made_at=day(document.today, dates), dates=dates
     )
-    write_page(html, path)
-    write_page(render_index(reports, dates=dates), reports / "index.html")
+    write_listed(html, path, dates=dates)
     return path
 
 

@@ -9,13 +9,13 @@ import numpy as np
 
 from planner import __version__
 from planner.air.days import Days
-from planner.commands.observe import readings_of
+from planner.commands.observe import LEAD_IN, readings_of
 from planner.commands.workshop import opened
 from planner.errors import WeatherError
 from planner.plan.documents import SCHEMA_VERSION
 from planner.report.figures import RoomShown
-from planner.report.index import render_index
-from planner.report.page import place_page, write_page
+from planner.report.index import write_listed
+from planner.report.page import place_page
 from planner.report.room_page import render_room
 from planner.report.words import day
 from planner.room.findings import Range, RoomKnown, WeekRead, findings
@@ -28,7 +28,6 @@ from planner.weather.past import past_air
 
 SHOWN_WEEKS = 26
 SHOWN_DAYS = 400  # a year and a little, so that a season stands beside the one before
-LEAD_IN = 45  # days
 
 
 @dataclass(frozen=True)
@@ -82,8 +81,7 @@ def room(settings: Settings, *, today: date, place: str | None = None) -> RoomAn
         dates=settings.dates,
         fahrenheit=settings.fahrenheit,
     )
-    write_page(html, path)
-    write_page(render_index(reports, dates=settings.dates), reports / "index.html")
+    write_listed(html, path, dates=settings.dates)
     return RoomAnswer(known, path)
 
 
@@ -91,7 +89,7 @@ def _shown(fit: RoomFit, place: str, outdoor: Days) -> RoomShown:
     """The last days of weather as the model has them by itself, and what was read on them."""
     last = outdoor.day[-1]
     first = max(outdoor.day[0], last - SHOWN_DAYS)
-    air, _ = past_air(outdoor, (first - LEAD_IN).item(), last.item())
+    air, _ = past_air(outdoor, first.item() - LEAD_IN, last.item())
     within = indoor(air, fit.without_readings()).relative_humidity
     shown = air.days >= first
     low, middle, high = np.percentile(within[:, shown], LEVELS, axis=0).tolist()
@@ -111,7 +109,7 @@ def _weeks(fit: RoomFit, outdoor: Days) -> tuple[WeekRead, ...]:
     seen = fit.humidity.seen
     if not len(seen):
         return ()
-    air, _ = past_air(outdoor, (seen.day[0] - LEAD_IN).item(), seen.day[-1].item())
+    air, _ = past_air(outdoor, seen.day[0].item() - LEAD_IN, seen.day[-1].item())
     dried = fit.knowledge.dehumidify_to_pct is not None
     _, humidity = respond(fit.mean[None], air.temperature, air.vapour_pressure, always_dried=dried)
     said = humidity[0, (seen.day - air.days[0]).astype(int)]

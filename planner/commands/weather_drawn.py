@@ -10,8 +10,8 @@ from planner import __version__
 from planner.air.days import Days
 from planner.commands.workshop import Workshop
 from planner.report.figures import WeatherShown
-from planner.report.index import render_index
-from planner.report.page import place_page, write_page
+from planner.report.index import write_listed
+from planner.report.page import place_page
 from planner.report.weather_page import render_weather
 from planner.report.words import day
 from planner.weather.documents import MonthMean, Shown
@@ -47,9 +47,7 @@ def draw_weather(workshop: Workshop, stored: Shown) -> Path | None:
         dates=settings.dates,
         fahrenheit=settings.fahrenheit,
     )
-    write_page(html, path)
-    index = render_index(path.parent, dates=settings.dates)
-    write_page(index, path.parent / "index.html")
+    write_listed(html, path, dates=settings.dates)
     return path
 
 

@@ -8,7 +8,7 @@ from operator import attrgetter
 from pathlib import Path
 
 from planner import __version__
-from planner.report.page import page
+from planner.report.page import page, write_page
 
 INDEX = "index.html"
 HEAD_BYTES = 65_536  # title and date stand well within it, whatever the page
@@ -21,6 +21,18 @@ class Listed:
     file: str
     title: str
     made_for: date | None
+
+
+def write_listed(html: str, path: Path, *, dates: str) -> None:
+    """Write a page, and the list of the pages beside it anew.
+
+    Raises
+    ------
+    RecordFull
+        If one of the two can't be written.
+    """
+    write_page(html, path)
+    write_page(render_index(path.parent, dates=dates), path.parent / INDEX)
 
 
 def render_index(folder: Path, *, dates: str = "dmy") -> str:
