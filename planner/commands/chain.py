@@ -7,7 +7,7 @@ from planner.commands.ahead import MEMBERS, look_ahead, mondays_from, year_mean
 from planner.commands.learn import Learned
 from planner.commands.preparing import prepared, say_day_of
 from planner.commands.runs import watch_notes
-from planner.commands.wishes import Wishes
+from planner.commands.wishes import Asked
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable
 from planner.opening.draws import EffectDraws
@@ -26,7 +26,7 @@ OLD_FORECAST = timedelta(days=2)
 FEW_YEARS = 3
 
 
-def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocument:
+def plan_as_of(workshop: Workshop, learned: Learned, asked: Asked) -> PlanDocument:
     """Plan the coming weeks from what is known.
 
     Raises
@@ -38,9 +38,9 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
     if settings.bench.place.name not in learned.rooms:
         raise WeatherUnavailable(no_weather(settings.bench.place.name))
     draws = learned.fit.draws(MEMBERS)
-    advices = advise_places(workshop, learned, wishes, draws)
+    advices = advise_places(workshop, learned, asked, draws)
     weeks = [row for advice in advices for row in advice.weeks]
-    todo = prepared(workshop, learned, wishes, advices)
+    todo = prepared(workshop, learned, asked, advices)
     return assemble(
         today=learned.today,
         workshop=workshop_line(settings, learned.usual_diameter),
@@ -60,12 +60,11 @@ def plan_as_of(workshop: Workshop, learned: Learned, wishes: Wishes) -> PlanDocu
 
 
 def advise_places(
-    workshop: Workshop, learned: Learned, wishes: Wishes, draws: EffectDraws
+    workshop: Workshop, learned: Learned, asked: Asked, draws: EffectDraws
 ) -> list[PlaceAdvice]:
     """Return the advice for each place that has weather, the bench first."""
     settings = workshop.settings
-    lead = settings.lead.sort_to_finish_days
-    mondays = mondays_from(learned.today, wishes.weeks or 1)
+    mondays = mondays_from(learned.today, asked.weeks)
     bench = look_ahead(workshop, learned, settings.bench.place.name, mondays)
     advices = []
     for place in learned.rooms:
@@ -92,10 +91,8 @@ def advise_places(
                 coming,
                 settings.limits(learned.usual_diameter),
                 today=learned.today,
-                sort_to_finish_days=(
-                    lead if wishes.sort_to_finish_days is None else wishes.sort_to_finish_days
-                ),
-                usual_only=wishes.usual_only,
+                sort_to_finish_days=asked.sort_to_finish_days,
+                usual_only=asked.usual_only,
             )
         )
     return advices

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.air.weeks import same_week
 from planner.commands.weather import import_weather, refresh
-from planner.commands.wishes import Wishes
+from planner.commands.wishes import Asked, Wishes
 from planner.commands.workshop import WEATHER_FILE, Workshop, opened
 from planner.errors import WeatherUnavailable
 from planner.settings import PlaceSettings, Settings
@@ -72,7 +72,7 @@ def answer_for(
             import_weather(trial, weather_file, today=today, place_name=place.place.name)
         elif fetch:
             notes = refresh(trial, today=today, places=[place.place], transport=transport)
-        return Answered(_answer(trial, place, today, Wishes(weeks)), tuple(notes))
+        return Answered(_answer(trial, place, today, Wishes(weeks).settled(settings)), tuple(notes))
 
 
 @contextmanager
@@ -90,20 +90,18 @@ def _aside(workshop: Workshop, place: PlaceSettings) -> Iterator[Workshop]:
             store.close()
 
 
-def _answer(
-    workshop: Workshop, place: PlaceSettings, today: date, wishes: Wishes
-) -> dict[str, Any]:
+def _answer(workshop: Workshop, place: PlaceSettings, today: date, asked: Asked) -> dict[str, Any]:
     from planner.commands.learn import learn
     from planner.plan.assemble import to_json_dict
 
-    settings, name = workshop.settings, place.place.name
+    name = place.place.name
     learned = learn(workshop, today)
     if name not in learned.rooms:
         raise WeatherUnavailable(
             f"There is no weather for {name}. Ask again with a network and without --offline or "
             "--today, or give a table of its weather with --weather FILE."
         )
-    answer = to_json_dict(_document(workshop, learned, place, wishes.settled(settings)))
+    answer = to_json_dict(_document(workshop, learned, place, asked))
     there = [row for row in answer["weeks"] if row["place"] == name]
     return {
         **{key: answer[key] for key in KEYS},
@@ -115,7 +113,7 @@ def _answer(
 
 
 def _document(
-    workshop: Workshop, learned: "Learned", place: PlaceSettings, wishes: Wishes
+    workshop: Workshop, learned: "Learned", place: PlaceSettings, asked: Asked
 ) -> "PlanDocument":
     """The plan of the bench and the place alone; all the reeds have taught the model."""
     from planner.commands.ahead import MEMBERS
@@ -137,7 +135,7 @@ def _document(
     names = two.settings.place_names
     learned = replace(learned, rooms={key: learned.rooms[key] for key in names})
     draws = learned.fit.draws(MEMBERS)
-    advices = advise_places(two, learned, wishes, draws)
+    advices = advise_places(two, learned, asked, draws)
     weeks = [row for advice in advices for row in advice.weeks]
     return assemble(
         today=learned.today,

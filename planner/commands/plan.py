@@ -14,7 +14,7 @@ from typing import Any
 from planner import __version__
 from planner.air.weeks import same_week
 from planner.commands.weather import refresh
-from planner.commands.wishes import Wishes
+from planner.commands.wishes import Asked, Wishes
 from planner.commands.workshop import Workshop, opened
 from planner.settings import Settings
 
@@ -51,13 +51,14 @@ def plan(
     PlannerError
         If the record can't be read or the bench has no weather.
     """
-    asked, usual = (wishes or Wishes()).settled(settings), Wishes().settled(settings)
+    wishes = wishes or Wishes()
+    asked, usual = wishes.settled(settings), Wishes().settled(settings)
     with opened(settings) as workshop:
         for note in refresh(workshop, today=today) if fetch else ():
             if tell is not None:
                 tell(note)
         page = None
-        if with_page and not asked.what_if(settings):
+        if with_page and not wishes.what_if(settings):
             weeks = None if asked == usual else asked.weeks
             page = page_path(workshop.reports, today, weeks)
         if asked != usual:
@@ -78,7 +79,7 @@ def page_path(reports: Path, today: date, weeks: int | None = None) -> Path:
     return reports / f"plan-{today.isoformat()}{many}.html"
 
 
-def fingerprint(workshop: Workshop, today: date, wishes: Wishes) -> str:
+def fingerprint(workshop: Workshop, today: date, asked: Asked) -> str:
     """Return a mark of all that a plan rests on; equal marks, equal plans."""
     parts = [
         __version__,
@@ -87,7 +88,7 @@ def fingerprint(workshop: Workshop, today: date, wishes: Wishes) -> str:
         workshop.record.revision(),
         workshop.weather.revision(),
         today.isoformat(),
-        vars(wishes),
+        vars(asked),
     ]
     return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
@@ -105,13 +106,13 @@ def _kept(workshop: Workshop, mark: str) -> dict[str, Any] | None:
     return found if whole else None
 
 
-def _made(workshop: Workshop, today: date, wishes: Wishes, page: Path | None) -> dict[str, Any]:
+def _made(workshop: Workshop, today: date, asked: Asked, page: Path | None) -> dict[str, Any]:
     from planner.commands.chain import plan_as_of
     from planner.commands.learn import learn
     from planner.plan.assemble import to_json_dict
 
     learned = learn(workshop, today, keep=True)
-    document = plan_as_of(workshop, learned, wishes)
+    document = plan_as_of(workshop, learned, asked)
     if page is not None:
         from planner.commands.page import write_plan_page
 

@@ -5,7 +5,7 @@ from datetime import date
 from functools import partial
 
 from planner.commands.learn import Learned
-from planner.commands.wishes import Wishes
+from planner.commands.wishes import Asked
 from planner.commands.workshop import Workshop
 from planner.plan.calendar import Calendar
 from planner.plan.phrases import SayDay
@@ -16,11 +16,10 @@ from planner.settings import Settings
 
 
 def prepared(
-    workshop: Workshop, learned: Learned, wishes: Wishes, advices: Sequence[PlaceAdvice]
+    workshop: Workshop, learned: Learned, asked: Asked, advices: Sequence[PlaceAdvice]
 ) -> Prepared:
     """Return what to do by when for the weeks advised, the bench's advice first."""
     settings = workshop.settings
-    lead = wishes.sort_to_finish_days
     return prepare(
         advices,
         Record(workshop.record.cane(until=learned.today), workshop.record.orders()),
@@ -29,11 +28,7 @@ def prepared(
             {entry.place.name: entry.share for entry in settings.places},
             settings.output.pieces_per_good_reed,
         ),
-        Calendar(
-            learned.today,
-            settings.lead.sort_to_finish_days if lead is None else lead,
-            settings.lead.order_days,
-        ),
+        Calendar(learned.today, asked.sort_to_finish_days, settings.lead.order_days),
         say_day_of(settings),
     )
 

@@ -69,8 +69,8 @@ def planned(invented: Invented) -> PlanDocument:
         write_sample(invented, folder / "tables")
         loaded = load_folder(folder / "tables", folder / "workshop", today=TODAY)
         with opened(loaded.settings) as workshop:
-            wishes = Wishes(weeks=WEEKS).settled(loaded.settings)
-            return plan_as_of(workshop, learn(workshop, TODAY), wishes)
+            asked = Wishes(weeks=WEEKS).settled(loaded.settings)
+            return plan_as_of(workshop, learn(workshop, TODAY), asked)
 
 
 def held_against(invented: Invented, plan: PlanDocument) -> Kept:
