@@ -51,7 +51,7 @@ def learn(workshop: Workshop, today: date, *, keep: bool = False) -> Learned:
     rooms = {
         name: _room(workshop, name, readings, table, keep=keep) for name, table in outdoor.items()
     }
-    usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
+    usual = usual_diameter(settings.cane, reeds, today)
     observations = observe(reeds, rooms, outdoor)
     fit = kept_or_made(
         workshop,
@@ -102,7 +102,7 @@ def fit_of(
     cane, gouge = settings.cane, settings.gouge
     return fit_opening(
         observations,
-        reference=Reference(usual_diameter, settings.gouge.usual_mm, USUAL_MOISTURE),
+        reference=Reference(usual_diameter, gouge.usual_mm, USUAL_MOISTURE),
         wanted=(settings.opening.low_mm, settings.opening.high_mm),
         workable=Workable(
             (cane.diameter_min_mm, cane.diameter_max_mm),
@@ -114,15 +114,13 @@ def fit_of(
     )
 
 
-def usual_diameter(
-    settings_usual: float | None, reeds: Sequence[Reed], today: date, cane: Cane
-) -> float:
+def usual_diameter(cane: Cane, reeds: Sequence[Reed], today: date) -> float:
     """Return the maker's usual diameter. [mm]
 
     The one set; else the median of the last year's reeds; else the middle of the range.
     """
-    if settings_usual is not None:
-        return settings_usual
+    if cane.usual_mm is not None:
+        return cane.usual_mm
     year_ago = today - timedelta(days=365)
     recent = [middle_of(reed) for reed in reeds if reed.date > year_ago]
     if recent:

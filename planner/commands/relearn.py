@@ -64,7 +64,7 @@ class Relearner:
         }
         rooms = {name: last.rooms[name] for name in outdoor}
         observations = joined(last.observations, observe(new, rooms, outdoor))
-        usual = usual_diameter(settings.cane.usual_mm, reeds, today, settings.cane)
+        usual = usual_diameter(settings.cane, reeds, today)
         same = not new and usual == last.usual_diameter
         return replace(
             last,

@@ -104,7 +104,7 @@ def known(
     by_week = _places_by_week(settings, learned)
     planned = replan(workshop, mondays, by_week, today=today, done=done)
     before = tuple(reed for reed in learned.reeds if reed.date < half.first)
-    usual = usual_diameter(settings.cane.usual_mm, before, half.first, settings.cane)
+    usual = usual_diameter(settings.cane, before, half.first)
     return Known(
         today=today,
         half=half,

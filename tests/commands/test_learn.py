@@ -1,5 +1,6 @@
 """What is learned of a workshop, as its settings have it."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -51,6 +52,6 @@ def test_the_usual_diameter_is_that_of_the_last_year(settings):
     reeds = [
         Reed(day, "Quillhaven", diameter_mm=tube) for day, tube in zip(days, tubes, strict=True)
     ]
-    assert usual_diameter(None, reeds, TODAY, settings.cane) == pytest.approx(10.3)
-    assert usual_diameter(None, reeds[:1], TODAY, settings.cane) == pytest.approx(10.05)
-    assert usual_diameter(10.4, reeds, TODAY, settings.cane) == 10.4
+    assert usual_diameter(settings.cane, reeds, TODAY) == pytest.approx(10.3)
+    assert usual_diameter(settings.cane, reeds[:1], TODAY) == pytest.approx(10.05)
+    assert usual_diameter(replace(settings.cane, usual_mm=10.4), reeds, TODAY) == 10.4
