@@ -49,7 +49,7 @@ def plan_as_of(workshop: Workshop, learned: Learned, asked: Asked) -> PlanDocume
         spells=spells_of(advices, draws, settings),
         prepare=todo.prepare,
         warnings=(*warnings_of(workshop, learned), *todo.warnings),
-        sources=workshop.weather.sources(settings.place_names),
+        sources=workshop.weather.sources(settings.place_names, learned.today),
         trials=learned.fit.trials,
         same_cane=todo.same_cane,
         stock=todo.stock,

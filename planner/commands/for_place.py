@@ -144,7 +144,7 @@ def _document(
         weeks=weeks,
         spells=spells_of([a for a in advices if a.coming.place == name], draws, two.settings),
         warnings=tuple(warnings_of(two, learned)),
-        sources=two.weather.sources(names),
+        sources=two.weather.sources(names, learned.today),
     )
 
 

@@ -122,7 +122,7 @@ def known(
         come=_come(learned, mondays, places, today),
         room_weeks=list(_room_weeks(workshop, learned, half)),
         hindsight=lambda rows: hindsight_of(learned, draws, rows),
-        sources=tuple(workshop.weather.sources(settings.place_names)),
+        sources=tuple(workshop.weather.sources(settings.place_names, today)),
     )
 
 

@@ -127,8 +127,8 @@ def import_weather(
     TableError
         If the file can't be used; every bad row is named and nothing is stored.
     WrongUse
-        If a day of issue is given for what isn't a forecast, or a typical year as a forecast; if
-        what is said of the table can't be understood.
+        If a day of issue is given for what isn't a forecast, or one after *today*; for a typical
+        year as a forecast; if what is said of the table can't be understood.
     """
     from planner.commands.foreign import WEATHER, foreign_for
     from planner.weather.files import read_weather
@@ -137,6 +137,8 @@ def import_weather(
     place = settings.place_named(place_name).place
     if issued is not None and kind != "forecast":
         raise WrongUse("--issued goes with --kind forecast.")
+    if issued is not None and issued > today:
+        raise WrongUse(f"--issued {issued} lies after today, {today}.")
     foreign = foreign_for(settings, WEATHER, said or {})
     found = read_weather(
         path,

@@ -30,7 +30,7 @@ def show_weather(
         If the workshop has no such place.
     """
     name = workshop.settings.place_named(place_name).place.name
-    rows = workshop.weather.stored(name)
+    rows = [row for row in workshop.weather.stored(name) if _was_there(row, today.isoformat())]
     return Shown(
         place=name,
         today=today,
@@ -39,11 +39,16 @@ def show_weather(
         last_fetch=max((datetime.fromisoformat(row.fetched_at) for row in rows), default=None),
         sources=tuple(
             Credit(source.name, source.licence, source.attribution)
-            for source in workshop.weather.sources([name])
+            for source in workshop.weather.sources([name], today)
         ),
         curve=_curve(workshop, name, today) if curve else (),
         moves=tuple(_moves(workshop, name, today)),
     )
+
+
+def _was_there(row: Stored, today: str) -> bool:
+    """Return whether a row is of a day, or of a forecast issued, up to *today* as text."""
+    return (row.issued or row.day) <= today or row.kind == "typical"
 
 
 def _moves(workshop: Workshop, name: str, today: date) -> Iterable[Moved]:

@@ -170,17 +170,26 @@ class WeatherStore(Database):
             for (issued, source), group in groups
         ]
 
-    def sources(self, place_names: Iterable[str]) -> list[Source]:
-        """Return the sources behind the weather of these places, with the last fetch of each."""
+    def sources(self, place_names: Iterable[str], today: date) -> list[Source]:
+        """Return the sources behind the weather of these places as of *today*.
+
+        Each with the day of its last fetch, or *today* where that was later: what it brought of
+        later days isn't used. One that has nothing else isn't named.
+        """
         names = [plain(name) for name in place_names]
         marks = ", ".join("?" * len(names))
+        until = today.isoformat()
         rows = self._ask(
             "SELECT name, licence, attribution, MAX(fetched_at) FROM sources "
-            f"JOIN days ON source = name WHERE place IN ({marks}) GROUP BY name ORDER BY name",
+            f"JOIN days ON source = name WHERE place IN ({marks}) AND CASE kind "
+            "WHEN 'observed' THEN day <= ? WHEN 'forecast' THEN issued <= ? ELSE 1 END "
+            "GROUP BY name ORDER BY name",
             *names,
+            until,
+            until,
         )
         return [
-            Source(name, licence, attribution, datetime.fromisoformat(at).date())
+            Source(name, licence, attribution, min(today, datetime.fromisoformat(at).date()))
             for name, licence, attribution, at in rows
         ]
 

@@ -134,6 +134,29 @@ def test_what_is_stored_is_shown_with_its_gaps_and_its_curve(folder):
     assert answer["holdings"][0]["gaps"] == [{"first": "2026-01-07", "last": "2026-01-07"}]
 
 
+def test_what_came_later_is_not_shown_as_of_a_day(folder):
+    """Neither days nor forecasts after it."""
+    run(folder, "import", table(folder))
+    for issued in ("2026-01-06", "2026-01-18"):
+        done = run(folder, "import", table(folder, ["2026-01-20"]), "--kind", "forecast",
+                   "--issued", issued)  # fmt: skip
+        assert done.exit_code == 0, done.stderr
+    answer = json.loads(run(folder, "show", "--json", "--today", "2026-01-06").stdout)
+    assert (answer["holdings"][0]["days"], answer["holdings"][0]["last"]) == (2, "2026-01-06")
+    assert (answer["forecast"]["issued"], answer["forecast"]["kept"]) == ("2026-01-06", 1)
+    answer = json.loads(run(folder, "show", "--json", "--today", "2026-01-01").stdout)
+    assert (answer["holdings"], answer["forecast"], answer["last_fetch"]) == ([], None, None)
+    assert answer["sources"] == []
+
+
+def test_a_forecast_issued_after_today_is_refused(folder):
+    """Nobody can have it yet; a slip in the year would hide the forecasts that are true."""
+    words = ("--kind", "forecast", "--issued", "2026-01-19", "--today", "2026-01-18")
+    result = run(folder, "import", table(folder, ["2026-01-20"]), *words)
+    assert result.exit_code == 2
+    assert "--issued 2026-01-19 lies after today, 2026-01-18." in result.stderr
+
+
 def test_nothing_stored_is_nothing_drawn(folder):
     """One line on what to do, and no page."""
     result = run(folder, "show", "--plot")

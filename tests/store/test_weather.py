@@ -227,11 +227,26 @@ def test_sources_tell_licence_attribution_and_last_fetch(store):
     """What the page must show next to the data."""
     put(store, air("2026-11-01", 3))
     put(store, air("2026-11-01", 3), fetched_at=NOW + timedelta(days=2))
-    (source,) = store.sources(["Exampleton", "Elsewhere"])
+    (source,) = store.sources(["Exampleton", "Elsewhere"], date(2026, 12, 1))
     assert source.name == "NASA POWER"
     assert "Langley" in source.attribution
     assert source.as_of == date(2026, 11, 27)
-    assert store.sources(["Elsewhere"]) == []
+    assert store.sources(["Elsewhere"], date(2026, 12, 1)) == []
+
+
+def test_sources_as_of_a_day_are_those_that_had_something_by_then(store):
+    """Neither a later fetch nor a source of later days alone."""
+    put(store, air("2026-11-01", 3))
+    put(store, air("2026-11-10", 3), source="garden.csv")
+    put(store, air("2026-11-04", 3), source="MET Norway", kind="forecast", issued=date(2026, 11, 3))
+    put(store, air("2026-01-01", 365), source="town.epw", kind="typical")
+
+    def told(day: date) -> list[tuple[str, date | None]]:
+        return [(source.name, source.as_of) for source in store.sources(["Exampleton"], day)]
+
+    first, second = date(2026, 11, 2), date(2026, 11, 3)
+    assert told(first) == [("NASA POWER", first), ("town.epw", first)]
+    assert told(second) == [("MET Norway", second), ("NASA POWER", second), ("town.epw", second)]
 
 
 def test_the_revision_grows_with_a_change_only(store):
