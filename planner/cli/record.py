@@ -213,18 +213,19 @@ def export_command(
       planner export reeds reeds.xlsx
       planner export stock --today 2026-06-30
     """
-    from planner.commands import tables
+    from planner.commands.tables import plain_rows, table_cells
+    from planner.history.write import csv_text, write_file
     from planner.report.words import counted
 
-    cells = tables.table_cells(state.settings(), table, today)
+    cells = table_cells(state.settings(), table, today)
     if as_json:
-        rows = tables.plain_rows(cells)
+        rows = plain_rows(cells)
         answer_json({"schema_version": SCHEMA_VERSION, "table": table, "rows": rows})
     elif file is None:
         # Bytes: a table stays UTF-8 whatever the terminal takes, and keeps its own line ends.
-        click.echo(tables.export_text(cells, decimal_comma=decimal_comma).encode(), nl=False)
+        click.echo(csv_text(cells, decimal_comma=decimal_comma).encode(), nl=False)
     else:
-        tables.export_table(cells, file, decimal_comma=decimal_comma, overwriting=overwrite)
+        write_file(cells, file, decimal_comma=decimal_comma, overwriting=overwrite)
         click.echo(f"Wrote {counted(len(cells.rows), 'row')} of {table} to {file}.")
 
 

@@ -11,7 +11,7 @@ from planner.commands.record import limits_of, open_record, zones_of
 from planner.history.changes import Difference
 from planner.history.ledger import stock
 from planner.history.read import read_table
-from planner.history.write import Cells, cells_of, csv_text, write_file
+from planner.history.write import Cells, cells_of
 from planner.settings import Settings
 
 STOCK = "stock"  # worked out of the ledger, so it can be taken out but not in
@@ -73,24 +73,6 @@ def table_cells(settings: Settings, table: str, until: date | None = None) -> Ce
             return cells_of(table, record.rows(table, until), zones_of(settings))
         held = stock(record.cane(until), until or date.max)
         return Cells(STOCK, STOCK_COLUMNS, tuple(tuple(asdict(row).values()) for row in held))
-
-
-def export_table(
-    cells: Cells, path: Path, *, decimal_comma: bool = False, overwriting: bool = False
-) -> None:
-    """Write cells to CSV, XLSX or ODS, by the ending of the file.
-
-    Raises
-    ------
-    TableError
-        If the file is there already or can't be written.
-    """
-    write_file(cells, path, decimal_comma=decimal_comma, overwriting=overwriting)
-
-
-def export_text(cells: Cells, *, decimal_comma: bool = False) -> str:
-    """Return cells as CSV text."""
-    return csv_text(cells, decimal_comma=decimal_comma)
 
 
 def plain_rows(cells: Cells) -> list[dict[str, Any]]:

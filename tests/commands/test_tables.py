@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 
 from planner.commands.record import open_record
 from planner.commands.tables import (
-    export_table,
     import_table,
     plain_rows,
     table_cells,
 )
 from planner.errors import StockShort, TableError
 from planner.history.tables import TABLES
+from planner.history.write import write_file
 from planner.settings import Settings, read_settings
 from planner.store.record_checks import soundness
 from tests.workshops import MILLRACE
@@ -130,7 +130,7 @@ def test_cane_that_cannot_have_been_there_is_refused_as_a_whole(shop: Settings):
 def test_an_export_is_the_record_and_brings_nothing(kept_shop: Settings, ending: str):
     """In every format, with the id of each row."""
     path = kept_shop.folder / f"out.{ending}"
-    export_table(table_cells(kept_shop, "reeds"), path, overwriting=True)
+    write_file(table_cells(kept_shop, "reeds"), path, overwriting=True)
     found = import_table(kept_shop, "reeds", path, today=TODAY).difference
     with open_record(kept_shop) as record:
         assert found.same == len(record.reeds())
