@@ -1,5 +1,6 @@
 """The review of a season, on an invented workshop whose truth is known."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -164,7 +165,7 @@ def known(reeds: list[Reed], **more) -> Known:
 def test_a_plan_that_was_followed_and_right_is_said_to_fit():
     """Promised and seen agree, the intervals hold, and following was worth something."""
     found = review(known(made()))
-    assert found.season == "winter half 2025/26"
+    assert (found.season, found.bench) == ("winter half 2025/26", BENCH)
     assert found.verdict.endswith(("it fitted.", "nothing speaks against it."))
     assert found.calibration.chance > 0.05
     assert (found.calibration.weeks, found.calibration.lots) == (27, 5)
@@ -218,6 +219,26 @@ def test_all_rivals_are_compared_over_the_same_reeds():
         assert 0 < rival.share < 1
         assert rival.worth.p10 <= rival.worth.p50 <= rival.worth.p90
         assert rival.reeds_more.p50 == pytest.approx(rival.reeds * rival.worth.p50)
+
+
+def test_last_years_plan_is_held_against_this_years_by_diameter_and_gouge():
+    """The same cane again gains nothing; half a millimetre flatter, or 0.05 mm thinner, loses."""
+
+    def rival(off_mm=0.0, gouge=0.59):
+        plan = {(week, BENCH): (best_of(week) + off_mm, gouge) for week in weeks_of(HALF)}
+        return {r.name: r for r in review(known(made(), last_year=plan)).rivals}["last_year"]
+
+    assert rival().worth.p50 == pytest.approx(0.0, abs=0.005)
+    assert rival(off_mm=0.5).worth.p10 > 0.3
+    assert rival(gouge=0.54).worth.p10 > 0.3
+
+
+def test_a_year_without_a_plan_before_is_said():
+    """Only where this year's could be planned again."""
+    missing = "Nothing is known of the year before, so last year's plan can't be compared."
+    assert missing in review(known(made(), last_year={})).notes
+    assert missing not in review(known(made())).notes
+    assert missing not in review(known(made(), planned={}, last_year={}, come={})).notes
 
 
 def test_the_calendar_turns_round_in_the_south():
@@ -358,7 +379,23 @@ def test_a_change_of_target_in_mid_season_is_noticed():
         shifted.append(replace(reed, verdict=verdict))
     note = [n for n in review(known(shifted)).notes if "target seems to have been changed" in n]
     assert len(note) == 1
-    assert "2025-12" in note[0] or "2026-01" in note[0]
+    assert note[0].startswith("Verdicts and the wanted range of 0.72 to 0.88 mm agree for ")
+    said = re.search(r"for (\d+) in 100 reeds before (\S+) and (\d+) in 100 from", note[0])
+    assert said[2].startswith(("2025-12", "2026-01"))
+    before, after = int(said[1]), int(said[3])
+    rest = [r for r in shifted if r.date >= date.fromisoformat(said[2])]
+    assert before >= 95
+    assert after == round(100 * np.mean([agrees(reed) for reed in rest]))
+
+
+def agrees(reed: Reed) -> bool:
+    """Return whether verdict and range agree; within 0.02 mm of a limit either is right."""
+    low, high = WANTED
+    return {
+        "closed": reed.opening_mm <= low + 0.02,
+        "good": low - 0.02 <= reed.opening_mm <= high + 0.02,
+        "open": reed.opening_mm >= high - 0.02,
+    }[reed.verdict]
 
 
 def test_no_change_of_target_is_imagined():

@@ -89,6 +89,19 @@ def test_both_sums_mirror_each_other(values):
     assert (found.upper_count == turned.lower_count).all()
 
 
+@given(st.lists(st.integers(-3, 3), min_size=1, max_size=30))
+def test_a_sum_counts_the_values_since_it_was_last_nought(values):
+    """By the definition, from the sums alone; the first value counts as one."""
+    found = cusum(values, aim=0.0, slack=0.5)
+    for sums, counts in (
+        (found.upper, found.upper_count),
+        (found.lower, found.lower_count),
+    ):
+        for i, count in enumerate(counts):
+            empty = np.flatnonzero(sums[: i + 1] == 0)
+            assert count == (i - empty[-1] if len(empty) else i + 1)
+
+
 @pytest.mark.parametrize("weight", [0.0, 1.01, -0.2])
 def test_a_senseless_weight_is_refused(weight):
     """The weight must be above 0 and at most 1."""

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from planner.watch.chart import LIMIT
+from planner.watch.frequency import catch_row
 from planner.watch.gouger import Aim, gouger_state, gouger_states
 from planner.watch.run_length import drift_run_length
 
@@ -127,6 +128,40 @@ def test_wet_and_dry_checks_are_told_apart():
     silent = state([SimpleNamespace(**{**vars(row), "note": ""}) for row in rows], today=48)
     assert found.spread_mm < silent.spread_mm
     assert [point.wet for point in found.points[:2]] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("days", "event", "offset", "deviation"),
+    [(31, None, 0.016, 0.008944), (32, None, 0.015, 0.010), (3, "set", 0.015, 0.010)],
+)
+def test_a_wet_check_beside_a_dry_one_by_hand(days, event, offset, deviation):
+    """0.015 +- 0.010 mm before; a pair 0.020 mm apart is worth 2500 beside 10000 per mm².
+
+    Own arithmetic: 1 / (2 x 0.010²) halved; the mean of both is 0.016, 12500^-0.5 is 0.008944.
+    Over more than a month or a new setting two checks say nothing of it.
+    """
+    rows = [check(0, 0.610, note="wet"), check(days, 0.590, note="dry", event=event)]
+    found = state(rows, today=40).wet_offset_mm
+    assert found.p50 == pytest.approx(offset, abs=1e-6)
+    assert found.p90 - found.p50 == pytest.approx(1.28155 * deviation, abs=1e-5)
+
+
+def test_the_order_of_the_rows_is_that_of_their_days():
+    """However the table was typed in."""
+    rows = [*drifting(-0.004, checks=8), check(30, 0.592, event="set"), check(33, 0.588)]
+    assert state(rows[::-1], today=40) == state(rows, today=40)
+
+
+def test_a_point_bears_the_event_that_it_came_with():
+    """Only what restarts the chart is an event; the others have none."""
+    rows = [check(0, 0.59), check(3, 0.592, event="sharpened"), check(6, 0.588)]
+    assert [point.event for point in state(rows, today=6).points] == [None, "sharpened", None]
+
+
+def test_several_pieces_a_check_narrow_it_by_the_root_of_their_number():
+    """The mean of four pieces is as good as one piece of half the spread: as soon called."""
+    four, one = catch_row(2, 4, 0.010, 60.0), catch_row(2, 1, 0.005, 60.0)
+    assert (four.pieces, four.slow_pieces) == (one.pieces, one.slow_pieces)
 
 
 def test_a_note_of_both_says_nothing():

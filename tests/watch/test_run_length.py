@@ -35,6 +35,12 @@ def test_the_limits_used_give_the_run_lengths_they_state(checks, limit):
     assert limit_for(checks) == pytest.approx(limit, abs=6e-4)
 
 
+@pytest.mark.parametrize("checks", [2.5, 20.0, 5_000.0])
+def test_a_limit_gives_the_run_length_that_it_was_solved_for(checks):
+    """From next to no checks to the most that is asked for."""
+    assert run_length(0.0, limit=limit_for(checks)) == pytest.approx(checks, rel=1e-6)
+
+
 @pytest.mark.parametrize(("shift", "checks"), [(0.0, 100.0), (0.5, 19.5), (1.0, 7.0), (2.0, 2.9)])
 def test_simulated_charts_take_as_long_as_stated(shift, checks):
     """2,000 charts drawn with our own EWMA: within three standard errors of the run length."""
