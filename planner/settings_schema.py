@@ -50,8 +50,9 @@ def _table(value: Any) -> str | None:
     return None if isinstance(value, dict) else "a table"
 
 
-_MM = _number(1.0, 40.0)
-_THICKNESS = _number(0.1, 3.0)
+DIAMETERS_MM, GOUGES_MM, OPENINGS_MM = (1.0, 40.0), (0.1, 3.0), (0.0, 10.0)  # of any double reed
+_MM = _number(*DIAMETERS_MM)
+_THICKNESS = _number(*GOUGES_MM)
 
 DEFAULTS: dict[str, dict[str, float]] = {
     "cane": {"diameter_min_mm": 9.5, "diameter_max_mm": 11.5, "sorted_to_mm": 0.25},
@@ -66,8 +67,8 @@ SECTIONS: dict[str, dict[str, Check]] = {
         "dates": _one_of("ymd", "dmy", "mdy"),
     },
     "opening": {
-        "low_mm": _number(0.0, 10.0),
-        "high_mm": _number(0.0, 10.0),
+        "low_mm": _number(*OPENINGS_MM),
+        "high_mm": _number(*OPENINGS_MM),
         "resolution_mm": _number(0.0, 0.5),
     },
     "cane": {

@@ -16,7 +16,10 @@ from planner.cli.shared import (
     today_option,
 )
 from planner.cli.where import place_of
+from planner.commands.start import USUAL_DIAMETERS, USUAL_GOUGES
 from planner.errors import WrongUse
+from planner.settings import FILE_NAME, Settings
+from planner.settings_schema import OPENINGS_MM
 
 if TYPE_CHECKING:
     from planner.commands.start import Answers
@@ -30,16 +33,19 @@ def _range_of(text: str) -> tuple[float, float] | None:
         return None
     if len(numbers) != 2:
         raise click.BadParameter(f'"{text}" is not a range; write it as 0.70-0.90')
-    low, high = (float(number.replace(",", ".")) for number in numbers)
+    low, high = (OPENING.convert(number, None, None) for number in numbers)
     if low >= high:
         raise click.BadParameter(f'"{text}" ends where it begins or below; write it as 0.70-0.90')
     return low, high
 
 
 class Millimetres(click.ParamType[float]):
-    """A length as typed: 10.5, 10,5 or 10.5 mm."""
+    """A length as typed, 10.5, 10,5 or 10.5 mm, from *low* to *high*. [mm]"""
 
     name = "mm"
+
+    def __init__(self, low: float, high: float) -> None:
+        self.low, self.high = low, high
 
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
@@ -50,10 +56,15 @@ class Millimetres(click.ParamType[float]):
         found = re.fullmatch(r"(\d+(?:[.,]\d*)?|[.,]\d+)\s*(?:mm)?", str(value).strip())
         if found is None:
             self.fail(f'"{value}" is not a length in mm; write it as 10.5', param, ctx)
-        return float(found[1].replace(",", "."))
+        length = float(found[1].replace(",", "."))
+        if not self.low <= length <= self.high:
+            self.fail(f'"{value}" must be from {self.low:g} to {self.high:g} mm', param, ctx)
+        return length
 
 
-MM = Millimetres()
+OPENING, DIAMETER, GOUGE = (
+    Millimetres(*limits) for limits in (OPENINGS_MM, USUAL_DIAMETERS, USUAL_GOUGES)
+)
 COORDINATES_TOO = "the latitude and longitude of the place as a map shows them: 51.05, 3.72."
 # Typed with or without a comma; south and west are negative.
 COORDINATES = re.compile(r"([-+]?\d+(?:\.\d+)?)°?\s*[,; ]\s*([-+]?\d+(?:\.\d+)?)°?")
@@ -126,10 +137,10 @@ def _asked(
                 show_default=False,
             ) or (None, None)
         usual_diameter = usual_diameter or click.prompt(
-            "Tube diameter you usually take, in mm", default=10.5, type=MM, err=True
+            "Tube diameter you usually take, in mm", default=10.5, type=DIAMETER, err=True
         )
         gouge = gouge or click.prompt(
-            "Gouge you usually aim for, in mm", default=0.59, type=MM, err=True
+            "Gouge you usually aim for, in mm", default=0.59, type=GOUGE, err=True
         )
     return Answers(
         name or folder.resolve().name,
@@ -147,10 +158,10 @@ def _asked(
 @click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
 @click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
 @click.option("--contact", help="Mail or web address; the weather services ask who is calling.")
-@click.option("--opening-low-mm", type=MM, help="Wanted range at the tip, from.")
-@click.option("--opening-high-mm", type=MM, help="Wanted range at the tip, to.")
-@click.option("--usual-diameter-mm", type=MM, help="Tube diameter that you usually take.")
-@click.option("--gouge-mm", type=MM, help="Centre thickness that you usually gouge to.")
+@click.option("--opening-low-mm", type=OPENING, help="Wanted range at the tip, from.")
+@click.option("--opening-high-mm", type=OPENING, help="Wanted range at the tip, to.")
+@click.option("--usual-diameter-mm", type=DIAMETER, help="Tube diameter that you usually take.")
+@click.option("--gouge-mm", type=GOUGE, help="Centre thickness that you usually gouge to.")
 @click.option(
     "--from",
     "source",
@@ -158,9 +169,9 @@ def _asked(
     help="Load the tables of a folder: reeds, readings, checks, cane, orders, weather.",
 )
 @today_option
-@click.pass_obj
+@click.pass_context
 def start_command(
-    state: State,
+    ctx: click.Context,
     *,
     name: str | None,
     place: str | None,
@@ -185,13 +196,17 @@ def start_command(
       planner --workshop reeds start --from old-tables
     """
     from planner.commands.load import load_folder
-    from planner.commands.start import start
+    from planner.commands.start import must_be_free, start
     from planner.settings import current_folder
 
-    folder = state.workshop or current_folder()
-    if source is not None and (source / "workshop.toml").is_file():
+    folder = ctx.obj.workshop or current_folder()
+    must_be_free(folder, source)
+    if source is not None and (source / FILE_NAME).is_file():
+        _nothing_said_twice(ctx, source)
         loaded = load_folder(source, folder, today=today)
         notes(*loaded.lines)
+        _made(loaded.settings)
+        _next(loaded.settings)
         return
     if (opening_low_mm is None) != (opening_high_mm is None):
         raise WrongUse(
@@ -208,9 +223,31 @@ def start_command(
         gouge=gouge_mm,
     )
     settings = start(folder, answers)
-    click.echo(f"Made {folder / 'workshop.toml'}; edit it by hand whenever you like.")
+    _made(settings)
     if source is not None:
         notes(*load_folder(source, folder, today=today).lines)
+    _next(settings)
+
+
+def _nothing_said_twice(ctx: click.Context, source: Path) -> None:
+    """Refuse answers beside settings that are copied as they are."""
+    beside = [
+        option.opts[0]
+        for option in ctx.command.params
+        if option.name not in ("source", "today") and ctx.params.get(option.name or "") is not None
+    ]
+    if beside:
+        raise WrongUse(
+            f"{source / FILE_NAME} says what {', '.join(beside)} would say. Leave them out, and "
+            "edit the new workshop's settings afterwards."
+        )
+
+
+def _made(settings: Settings) -> None:
+    click.echo(f"Made {settings.folder / FILE_NAME}; edit it by hand whenever you like.")
+
+
+def _next(settings: Settings) -> None:
     click.echo(
         f'Next: "planner weather fetch" for {settings.bench.place.name}, "planner add reed", '
         '"planner week".'

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from planner.commands.foreign import WEATHER, foreign_for
 from planner.commands.record import limits_of, zones_of
@@ -35,7 +36,7 @@ def load_folder(source: Path, folder: Path, *, today: date | None = None) -> Loa
     The settings are copied where *folder* has none. Tables are named ``reeds``, ``readings``,
     ``checks``, ``cane`` and ``orders``; weather is ``weather-PLACE`` (observed) and
     ``forecast-PLACE-DATE`` (issued on DATE), or ``weather`` for the bench. Rows after *today*
-    (default: none is) are refused, as in any import.
+    (default: the bench's local date) are refused, as in any import.
 
     Raises
     ------
@@ -47,7 +48,8 @@ def load_folder(source: Path, folder: Path, *, today: date | None = None) -> Loa
         _copy_settings(source / FILE_NAME, copied)
     settings = read_settings(folder)
     with opened(settings) as workshop:
-        lines = tuple(_load(source, workshop, today or date.today()))  # noqa: DTZ011
+        zone = ZoneInfo(settings.bench.place.timezone)
+        lines = tuple(_load(source, workshop, today or datetime.now(zone).date()))
     if not lines:
         raise WorkshopError(
             f"{source} holds no table the planner knows: {', '.join(TABLES)} or weather-PLACE, "

@@ -4,10 +4,12 @@ import json
 import os
 from contextlib import suppress
 from dataclasses import dataclass
+from math import ceil, floor
 from pathlib import Path
 
 from planner.errors import RecordFull, WorkshopError
 from planner.settings import FILE_NAME, Settings, read_settings
+from planner.settings_schema import DIAMETERS_MM, GOUGES_MM
 from planner.weather.places import Place
 
 TEMPLATE = """\
@@ -61,6 +63,9 @@ timezone = {timezone}
 
 GOUGE_MARGIN = 0.03  # mm about the usual gouge, common practice, no source
 DIAMETER_MARGIN = 1.0  # mm about the usual diameter, common practice, no source
+# What may be answered: the margins about it must be possible too.
+USUAL_DIAMETERS = (DIAMETERS_MM[0] + DIAMETER_MARGIN, DIAMETERS_MM[1] - DIAMETER_MARGIN)
+USUAL_GOUGES = (GOUGES_MM[0] + GOUGE_MARGIN, GOUGES_MM[1] - GOUGE_MARGIN)
 
 
 @dataclass(frozen=True)
@@ -89,27 +94,54 @@ def start(folder: Path, answers: Answers) -> Settings:
     RecordFull
         If the folder can't be written.
     """
+    must_be_free(folder)
     path = folder / FILE_NAME
     draft = folder / f".{FILE_NAME}.{os.getpid()}"
     try:
-        if path.exists():
-            raise WorkshopError(
-                f"There is a workshop in {folder} already; edit {path}, or choose another folder."
-            )
         folder.mkdir(parents=True, exist_ok=True)
         draft.write_text(settings_text(answers), encoding="utf-8", errors="replace")
         draft.replace(path)
     except OSError as error:
         with suppress(OSError):
             draft.unlink(missing_ok=True)
-        raise RecordFull(
-            f"{folder} can't be written ({error.strerror}); choose another folder."
-        ) from error
+        raise _unwritable(folder, error) from error
     try:
         return read_settings(folder)
     except WorkshopError:
         path.unlink()
         raise
+
+
+def must_be_free(folder: Path, source: Path | None = None) -> None:
+    """Refuse a folder that is a workshop already, before a maker has answered anything.
+
+    With the very settings of *source* it isn't another workshop, but one whose start from there was
+    cut short by a bad table, and may go on.
+
+    Raises
+    ------
+    WorkshopError
+        If there is a workshop.
+    RecordFull
+        If the folder can't be looked into.
+    """
+    path = folder / FILE_NAME
+    try:
+        if not path.exists():
+            return
+        theirs = None if source is None else source / FILE_NAME
+        if theirs is not None and theirs.is_file() and theirs.read_bytes() == path.read_bytes():
+            return
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+    raise WorkshopError(
+        f"There is a workshop in {folder} already; edit {path}, or choose another folder. Tables "
+        'are brought into it with "planner import TABLE FILE".'
+    )
+
+
+def _unwritable(folder: Path, error: OSError) -> RecordFull:
+    return RecordFull(f"{folder} can't be written ({error.strerror}); choose another folder.")
 
 
 def settings_text(answers: Answers) -> str:
@@ -143,9 +175,12 @@ def settings_text(answers: Answers) -> str:
 
 
 def _diameters(answers: Answers) -> tuple[float, float]:
+    """From where to where cane is taken: in whole sorting steps, as classes are sold and sorted."""
     usual = 10.5 if answers.usual_diameter is None else answers.usual_diameter
-    low = usual - DIAMETER_MARGIN if answers.diameter_min is None else answers.diameter_min
-    high = usual + DIAMETER_MARGIN if answers.diameter_max is None else answers.diameter_max
+    first = floor(round((usual - DIAMETER_MARGIN) / answers.sorted_to, 6)) * answers.sorted_to
+    last = ceil(round((usual + DIAMETER_MARGIN) / answers.sorted_to, 6)) * answers.sorted_to
+    low = first if answers.diameter_min is None else answers.diameter_min
+    high = last if answers.diameter_max is None else answers.diameter_max
     return round(low, 3), round(high, 3)
 
 

@@ -1,7 +1,9 @@
 """Loading a folder of tables."""
 
-from datetime import date
+import time
+from datetime import date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -37,6 +39,20 @@ def test_a_folder_without_a_table_is_said(tmp_path: Path):
     """Settings alone are no history."""
     with pytest.raises(WorkshopError, match="holds no table"):
         load_folder(_source(tmp_path), tmp_path / "w", today=TODAY)
+
+
+def test_a_day_that_has_begun_at_the_bench_is_no_later_one(tmp_path: Path, monkeypatch):
+    """The computer's own clock may stand a day behind: 26 hours lie between these two."""
+    monkeypatch.setenv("TZ", "Etc/GMT+12")
+    time.tzset()
+    try:
+        here = datetime.now(ZoneInfo("Pacific/Kiritimati")).date()
+        source = _source(tmp_path, reeds=f"date,diameter_mm,verdict\n{here},10.4,good\n")
+        (source / "workshop.toml").write_text(MILLRACE.format(timezone="Pacific/Kiritimati"))
+        assert len(load_folder(source, tmp_path / "w").lines) == 1
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_a_bad_cell_is_named(tmp_path: Path):

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.commands.start import Answers, settings_text, start
+from planner.commands.start import Answers, must_be_free, settings_text, start
 from planner.errors import RecordFull, WorkshopError
 from planner.settings import read_settings
 from planner.weather.places import Place
@@ -67,3 +67,18 @@ def test_a_maker_of_another_double_reed_gets_limits_about_the_usual_diameter(tmp
     """No limit is hard-coded: 24 mm cane is as good as 10.5."""
     settings = start(tmp_path, Answers("Low reeds", MILLRACE, usual_diameter=24.5, usual_gouge=1.2))
     assert settings.cane.diameter_min_mm <= 24.5 <= settings.cane.diameter_max_mm
+
+
+@pytest.mark.parametrize(
+    ("usual", "limits"), [(10.4, (9.25, 11.5)), (10.5, (9.5, 11.5)), (25.0, (24.0, 26.0))]
+)
+def test_classes_begin_where_cane_is_sold(tmp_path: Path, usual: float, limits: tuple):
+    """In whole sorting steps: nobody sells a class of 10.15 to 10.40 mm."""
+    cane = start(tmp_path, Answers("Reeds", MILLRACE, usual_diameter=usual)).cane
+    assert (cane.diameter_min_mm, cane.diameter_max_mm) == limits
+
+
+def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path):
+    """No disk takes the name."""
+    with pytest.raises(RecordFull, match="can't be written"):
+        must_be_free(tmp_path / ("x" * 400))
