@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from planner.commands.workshop import Workshop
 from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
+from planner.settings import Settings
 from planner.weather.asked import Remembered
 from planner.weather.documents import Imported
 from planner.weather.globe import Point, distance_km
@@ -18,6 +19,7 @@ from planner.weather.places import Place
 
 if TYPE_CHECKING:
     from planner.weather.fetch import Progress
+    from planner.weather.files import WeatherFile
     from planner.weather.rounds import Report
 
 FRESH_FOR = timedelta(days=1)
@@ -130,23 +132,13 @@ def import_weather(
         If a day of issue is given for what isn't a forecast, or one after *today*; for a typical
         year as a forecast; if what is said of the table can't be understood.
     """
-    from planner.commands.foreign import WEATHER, foreign_for
-    from planner.weather.files import read_weather
-
-    settings = workshop.settings
-    place = settings.place_named(place_name).place
+    place = workshop.settings.place_named(place_name).place
     if issued is not None and kind != "forecast":
         raise WrongUse("--issued goes with --kind forecast.")
     if issued is not None and issued > today:
         raise WrongUse(f"--issued {issued} lies after today, {today}.")
-    foreign = foreign_for(settings, WEATHER, said or {})
-    found = read_weather(
-        path,
-        place.timezone,
-        last=None if kind == "forecast" else today,
-        dates=foreign.dates,
-        renamed=foreign.headings,
-    )
+    last = None if kind == "forecast" else today
+    found = read_own(workshop.settings, path, place.timezone, said or {}, last=last)
     if found.kind == "typical" and kind == "forecast":
         raise WrongUse(f"{path.name} is a typical year; it can't be a forecast.")
     kind = "forecast" if kind == "forecast" else found.kind
@@ -171,6 +163,27 @@ def import_weather(
         last=found.days.day[-1].item() if len(found.days) else None,
         notes=(*found.notes, *_far_off(found.station, place)),
     )
+
+
+def read_own(
+    settings: Settings, path: Path, zone: str, said: Mapping[str, Any], *, last: date | None = None
+) -> "WeatherFile":
+    """Read a file of weather by what is *said* of it now, over what the settings keep.
+
+    See :func:`planner.weather.files.read_weather`.
+
+    Raises
+    ------
+    TableError
+        If the file can't be used.
+    WrongUse
+        If what is said or kept can't be understood.
+    """
+    from planner.commands.foreign import WEATHER, foreign_for
+    from planner.weather.files import read_weather
+
+    foreign = foreign_for(settings, WEATHER, said)
+    return read_weather(path, zone, last=last, dates=foreign.dates, renamed=foreign.headings)
 
 
 def _far_off(station: Point | None, place: Place) -> Iterator[str]:
