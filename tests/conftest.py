@@ -93,5 +93,5 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(autouse=True)
 def _own_environment(monkeypatch: pytest.MonkeyPatch) -> None:
     """No setting of whoever runs the tests reaches them."""
-    for name in ("PLANNER_WORKSHOP", "PLANNER_DEBUG", "NO_COLOR", "FORCE_COLOR"):
+    for name in ("PLANNER_WORKSHOP", "PLANNER_DEBUG", "NO_COLOR", "FORCE_COLOR", "COLUMNS"):
         monkeypatch.delenv(name, raising=False)

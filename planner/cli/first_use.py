@@ -11,6 +11,7 @@ import click
 from planner.cli.shared import (
     State,
     answer_json,
+    columns,
     json_option,
     notes,
     today_option,
@@ -276,7 +277,7 @@ def demo_command(state: State, *, folder: Path | None, as_json: bool) -> None:
     if as_json:
         answer_json(made.planned.answer)
         return
-    for line in plan_lines(made.planned.answer, made.settings.dates):
+    for line in plan_lines(made.planned.answer, made.settings.dates, columns()):
         click.echo(line)
     click.echo(f"\nPage: {made.planned.page}")
     today = made.planned.answer["today"]

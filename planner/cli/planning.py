@@ -4,7 +4,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.shared import State, answer_json, answering, columns, day_or_today, notes
 from planner.cli.waiting import waiting
 from planner.errors import WrongUse
 
@@ -42,7 +42,7 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
     if as_json:
         answer_json({**{key: planned.answer[key] for key in WEEK_KEYS}, **now})
         return
-    for line in week_lines(planned.answer, now, settings.dates):
+    for line in week_lines(planned.answer, now, settings.dates, columns()):
         click.echo(line)
 
 
@@ -97,7 +97,7 @@ def plan_command(
     if as_json:
         answer_json(planned.answer)
     else:
-        for line in plan_lines(planned.answer, settings.dates):
+        for line in plan_lines(planned.answer, settings.dates, columns()):
             click.echo(line)
         click.echo(f"\nPage: {planned.page}" if planned.page else f"\n{NOTHING_WRITTEN}")
     if show:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today, notes
+from planner.cli.shared import State, answer_json, answering, columns, day_or_today, notes
 from planner.cli.waiting import waiting
 from planner.cli.where import place_of
 
@@ -58,7 +58,7 @@ def prepare_command(
     if as_json:
         answer_json(answer)
         return
-    for line in prepare_lines(answer, settings.dates):
+    for line in prepare_lines(answer, settings.dates, columns()):
         click.echo(line)
 
 
@@ -111,7 +111,7 @@ def for_command(
     from planner.report.prepare_words import for_lines
     from planner.room.knowledge import RoomKnowledge
     from planner.settings import PlaceSettings
-    from planner.settings_schema import plain
+    from planner.weather.places import plain
 
     settings = state.settings()
     own = {plain(entry.place.name): entry for entry in settings.places}
@@ -138,5 +138,5 @@ def for_command(
     if as_json:
         answer_json(found.answer)
         return
-    for line in for_lines(found.answer, settings.dates):
+    for line in for_lines(found.answer, settings.dates, columns()):
         click.echo(line)

@@ -5,7 +5,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import Day, State, answer_json, answering, day_or_today, notes
+from planner.cli.shared import Day, State, answer_json, answering, columns, day_or_today, notes
 
 
 @click.command("gouge")
@@ -50,7 +50,7 @@ def gouge_command(
     if as_json:
         answer_json(to_json_dict(document))
         return
-    for line in gouge_lines(document, settings.dates):
+    for line in gouge_lines(document, settings.dates, columns()):
         click.echo(line)
 
 
@@ -96,7 +96,7 @@ def review_command(
     if as_json:
         answer_json(to_json_dict(reviewed.document))
     else:
-        for line in review_lines(reviewed.document, settings.dates):
+        for line in review_lines(reviewed.document, settings.dates, columns()):
             click.echo(line)
         click.echo(f"\nPage: {reviewed.page}")
     if show:

@@ -4,7 +4,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today
+from planner.cli.shared import State, answer_json, answering, columns, day_or_today
 
 
 @click.command("room")
@@ -37,7 +37,9 @@ def room_command(
     if as_json:
         answer_json(to_json_dict(answer.known))
     else:
-        for line in room_lines(answer.known, dates=settings.dates, fahrenheit=settings.fahrenheit):
+        for line in room_lines(
+            answer.known, dates=settings.dates, fahrenheit=settings.fahrenheit, width=columns()
+        ):
             click.echo(line)
         click.echo(f"\nPage: {answer.page}")
     if show:

@@ -3,6 +3,7 @@
 import errno
 import json
 import os
+import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -16,6 +17,7 @@ import click
 
 from planner.cli.streams import takes_all_signs
 from planner.errors import PlannerError
+from planner.report.layout import NARROWEST, WIDTH
 from planner.settings import Settings, find_workshop, read_settings
 
 DEBUG_VARIABLE = "PLANNER_DEBUG"
@@ -113,6 +115,11 @@ def day_or_today(settings: Settings, today: date | None) -> date:
     if today is not None:
         return today
     return datetime.now(ZoneInfo(settings.bench.place.timezone)).date()
+
+
+def columns() -> int:
+    """Return how wide to write: as the terminal is, within reason; in a pipe as wide as any."""
+    return min(max(shutil.get_terminal_size((WIDTH, 0)).columns, NARROWEST), WIDTH)
 
 
 def answer_json(answer: dict[str, Any]) -> None:

@@ -15,6 +15,7 @@ from planner.cli.shared import (
     State,
     answer_json,
     answering,
+    columns,
     day_or_today,
     json_option,
     notes,
@@ -190,7 +191,7 @@ def show_command(
         drawn = {"page": str(page) if page else None} if plot else {}
         answer_json({**_json(shown), **drawn})
         return
-    click.echo("\n".join(shown_lines(shown, blocks=_has_blocks())))
+    click.echo("\n".join(shown_lines(shown, blocks=_has_blocks(), width=columns())))
     if page:
         click.echo(f"\nPage: {page}")
 

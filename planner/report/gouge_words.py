@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from datetime import date
 
-from planner.report.terminal import labelled, table
-from planner.report.words import bare_span, counted, day, days_from, mm, number, signed, span
+from planner.report.layout import WIDTH, Columns, Item, Said, Sentence, laid
+from planner.report.words import counted, day, days_from, mm, number, signed, span
 from planner.spread import Spread
 from planner.watch.documents import Frequency, GougeDocument, GougerState, Sides
 
@@ -15,21 +15,29 @@ NO_CHECKS = (
 )
 
 
-def gouge_lines(document: GougeDocument, order: str) -> Iterator[str]:
+def gouge_lines(document: GougeDocument, order: str, width: int = WIDTH) -> Iterator[str]:
     """Yield the answer of ``gouge`` as lines of a terminal."""
+    return laid(_gouge_said(document, order), width)
+
+
+def _gouge_said(document: GougeDocument, order: str) -> Iterator[Item]:
     if not document.gougers:
-        yield NO_CHECKS
+        yield Sentence(NO_CHECKS)
         return
     for i, state in enumerate(document.gougers):
         if i:
             yield ""
-        yield title(document, state)
+        yield Sentence(title(document, state))
         for label, text in sentences(document, state, order):
-            yield from labelled(label, text)
+            yield Said(label, text)
         yield ""
-        yield from catch_table(state.frequency)
+        yield Sentence(
+            "Pieces gouged before a change is noticed, by how often you check (sudden: 0.01 mm "
+            "at once; slow: 0.01 mm a week):"
+        )
+        yield catch_table(state.frequency)
     yield ""
-    yield from labelled("Limits", limits_sentence(document))
+    yield Said("Limits", limits_sentence(document))
 
 
 def title(document: GougeDocument, state: GougerState) -> str:
@@ -74,7 +82,7 @@ def state_sentence(document: GougeDocument, state: GougerState, order: str) -> s
             "setting so far."
         )
     if state.state == "steady":
-        return f"steady: {checks}{since}, the average {_average(state)} within its limits."
+        return f"steady: {checks}{since}, their running average {_average(state)}."
     if state.state == "unstable":
         return (
             f"near the thinnest allowed ({mm(document.low_mm)}): thinner cane makes reeds "
@@ -83,7 +91,8 @@ def state_sentence(document: GougeDocument, state: GougerState, order: str) -> s
     began = f" since about {day(state.since, order)}" if state.since else ""
     word = "thinner" if state.state == "thin" else "thicker"
     return (
-        f"it gouges {word} than aimed{began}: the average {_average(state)} is outside its limits. "
+        f"it gouges {word} than aimed{began}: the running average of the checks is "
+        f"{_average(state)}. "
         "Gauge a few pieces to be sure, then set or sharpen."
     )
 
@@ -98,33 +107,31 @@ def _average(state: GougerState) -> str:
     assert state.average_mm is not None
     assert state.average_low_mm is not None
     assert state.average_high_mm is not None
-    limits = bare_span(state.average_low_mm, state.average_high_mm, DECIMALS)
-    return f"{mm(state.average_mm, DECIMALS)} ({limits})"
+    limits = span(state.average_low_mm, state.average_high_mm, DECIMALS)
+    return f"{mm(state.average_mm, DECIMALS)}; that of a steady gouger stays within {limits}"
 
 
 def now_sentence(state: GougerState) -> str:
     """Return where the centre now stands, and how well that is known."""
     now = state.now_mm
     assert now is not None
-    known = (
-        "the spread of a check is mostly a guess yet"
-        if state.spread_from_checks < 0.5
-        else "the spread of a check is from your own"
-    )
+    known = "mostly a guess yet" if state.spread_from_checks < 0.5 else "learned from yours"
     return (
-        f"about {mm(now.p50, DECIMALS)}, {_eighty(now)}; {known}: {mm(state.spread_mm, DECIMALS)}."
+        f"about {mm(now.p50, DECIMALS)}, {_eighty(now)}; a check is uncertain by "
+        f"{mm(state.spread_mm, DECIMALS)} ({known})."
     )
 
 
 def _eighty(known: Spread) -> str:
-    return f"80 in 100 within {span(known.p10, known.p90, DECIMALS)}"
+    return f"8 in 10 within {span(known.p10, known.p90, DECIMALS)}"
 
 
 def drift_sentence(document: GougeDocument, state: GougerState, order: str) -> str:
     """Return how fast it drifts and when it will leave the tolerance."""
     drift = state.drift_mm_per_week
     assert drift is not None
-    rate = f"{signed(drift.p50, 4)} mm a week ({signed(drift.p10, 4)} to {signed(drift.p90, 4)})"
+    low, middle, high = (signed(value, 4) for value in (drift.p10, drift.p50, drift.p90))
+    rate = f"{middle} mm a week (8 in 10: {low} to {high})"
     if state.leaves_on is not None and state.leaves_on <= document.today:
         return f"{rate}; it is likely too {state.leaves} already."
     if state.leaves_on is not None:
@@ -158,8 +165,8 @@ def sides_sentence(sides: Sides) -> str:
     """Return what centre against sides says."""
     if sides.finding == "unknown" or sides.tilt_mm is None or sides.fall_change_mm is None:
         return (
-            f"{counted(sides.checks, 'check')} with both sides since the restart: gauge left and "
-            "right too, three times at least, to see a tilted or worn blade."
+            f"{counted(sides.checks, 'check')} with both sides since the blade was last touched: "
+            "gauge left and right too, three times at least, to see a tilted or worn blade."
         )
     tilt, change = sides.tilt_mm, sides.fall_change_mm
     if sides.finding == "tilted":
@@ -179,8 +186,8 @@ def sides_sentence(sides: Sides) -> str:
             "blade is likely worn beside the middle, or not set square. Look at the edge."
         )
     return (
-        f"even: left minus right {signed(tilt.p50, DECIMALS)} mm, centre against sides changed by "
-        f"{signed(change.p50, DECIMALS)} mm since the restart."
+        f"even: left minus right {signed(tilt.p50, DECIMALS)} mm; centre against sides changed by "
+        f"{signed(change.p50, DECIMALS)} mm since the blade was last touched."
     )
 
 
@@ -207,26 +214,26 @@ def often_sentence(often: Frequency) -> str:
     within = counted(often.within_pieces, "piece")
     week = f"at {number(often.pieces_per_week, 0)} pieces gouged a week"
     if often.reached:
-        return f"{habit}: a change of 0.01 mm is then called within about {within}, {week}."
+        return f"{habit}: a change of 0.01 mm is then noticed within about {within}, {week}."
     return (
-        f"{habit} is the most that makes sense; even so a change of 0.01 mm is not called within "
+        f"{habit} is the most that makes sense; even so a change of 0.01 mm is not noticed within "
         f"{within}, {week}."
     )
 
 
-def catch_table(often: Frequency) -> list[str]:
-    """Return the table of habits: after how many pieces a change of 0.01 mm is called."""
-    return table(
-        ("checks a week", "pieces each", "sudden 0.01 mm", "0.01 mm a week"),
-        [
+def catch_table(often: Frequency) -> Columns:
+    """Return the table of habits: after how many pieces a change of 0.01 mm is noticed."""
+    return Columns(
+        ("checks a week", "pieces each", "sudden", "slow"),
+        tuple(
             (
                 str(row.checks_per_week),
                 str(row.pieces_a_check),
-                f"{row.pieces} pieces",
-                f"{row.slow_pieces} pieces",
+                str(row.pieces),
+                str(row.slow_pieces),
             )
             for row in often.rows
-        ],
+        ),
     )
 
 
@@ -234,8 +241,7 @@ def limits_sentence(document: GougeDocument) -> str:
     """Return what the limits of the chart promise, and where they don't hold."""
     return (
         f"made for a false alarm in {document.false_alarm_checks} checks of a steady gouger on "
-        "average; while the spread of a check stands on under about 25 checks, false alarms are "
-        "commoner."
+        "average; with fewer than about 25 checks of your own, false alarms are commoner."
     )
 
 
@@ -246,7 +252,7 @@ def next_check_note(state: GougerState, today: date, order: str) -> str:
         word = {"thin": "thinner than aimed", "thick": "thicker than aimed"}.get(
             state.state, "near the thinnest allowed"
         )
-        return f"The gouger{name} is {word}: check it before gouging on (planner gouge)."
+        return f"The gouger{name} gouges {word}: check it before gouging on (planner gouge)."
     if state.state != "none" and state.next_check < today:
         return f"A check of the gouger was due on {day(state.next_check, order)}."
     return ""

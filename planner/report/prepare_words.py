@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from planner.report.terminal import labelled, table
+from planner.report.layout import WIDTH, Columns, Item, Name, Said, laid
 from planner.report.words import (
     bare_span,
     day,
@@ -24,10 +24,14 @@ SURE = 0.2  # a yield whose middle 80 in 100 span less than this is stated witho
 Answer = dict[str, Any]
 
 
-def prepare_lines(answer: Answer, order: str) -> Iterator[str]:
+def prepare_lines(answer: Answer, order: str, width: int = WIDTH) -> Iterator[str]:
     """Yield the spells, the list of what to do by when, the stock and the yields."""
+    return laid(_prepare_said(answer, order), width)
+
+
+def _prepare_said(answer: Answer, order: str) -> Iterator[Item]:
     bench = answer["workshop"]["bench"]
-    yield f"{bench}, {day(date.fromisoformat(answer['today']), order)}"
+    yield Name(f"{bench}, {day(date.fromisoformat(answer['today']), order)}")
     yield ""
     yield from _spells(answer["spells"])
     yield ""
@@ -35,33 +39,33 @@ def prepare_lines(answer: Answer, order: str) -> Iterator[str]:
     if answer["same_cane"]:
         yield ""
         for group in answer["same_cane"]:
-            yield from labelled("This week", group["words"])
+            yield Said("This week", group["words"])
     if answer["stock"]:
         yield ""
         for line in answer["stock"]:
-            yield from labelled("Stock", line["words"])
+            yield Said("Stock", line["words"])
     if answer["yields"]:
         yield ""
-        yield from labelled("Yields", _yields(answer["yields"]))
+        yield Said("Yields", _yields(answer["yields"]))
     for note in answer["prepare_notes"]:
-        yield from labelled("Note", note)
+        yield Said("Note", note)
 
 
-def _spells(spells: list[Answer]) -> Iterator[str]:
+def _spells(spells: list[Answer]) -> Iterator[Item]:
     if not spells:
-        yield from labelled("Spells", "none ahead: no week's air asks for other cane than usual.")
+        yield Said("Spells", "none ahead: no week's air asks for other cane than usual.")
     for spell in spells[:SPELLS_SHOWN]:
-        yield from labelled("Spell", spell["words"])
+        yield Said("Spell", spell["words"])
     if len(spells) > SPELLS_SHOWN:
-        yield from labelled("", f"and {len(spells) - SPELLS_SHOWN} more; --json has them all.")
+        yield Said("", f"and {len(spells) - SPELLS_SHOWN} more; --json has them all.")
 
 
-def _todo(items: list[Answer], order: str) -> Iterator[str]:
+def _todo(items: list[Answer], order: str) -> Iterator[Item]:
     if not items:
-        yield from labelled("To do", "nothing to sort, gouge or order in the coming weeks.")
+        yield Said("To do", "nothing to sort, gouge or order in the coming weeks.")
     for item in items:
         by = short_day(date.fromisoformat(item["by"]), order)
-        yield from labelled(f"by {by}", item["words"])
+        yield Said(f"by {by}", item["words"])
 
 
 def _yields(steps: list[Answer]) -> str:
@@ -78,48 +82,51 @@ def _share(step: Answer) -> str:
     return bare_span(100 * step["low_share"], 100 * step["high_share"], 0)
 
 
-def for_lines(answer: Answer, order: str) -> Iterator[str]:
+def for_lines(answer: Answer, order: str, width: int = WIDTH) -> Iterator[str]:
     """Yield what to take for one place, and its coming weeks."""
+    return laid(_for_said(answer, order), width)
+
+
+def _for_said(answer: Answer, order: str) -> Iterator[Item]:
     place = answer["place"]
-    yield (
+    yield Name(
         f"{place['name']} ({place['latitude']:.2f}, {place['longitude']:.2f}), "
         f"{day(date.fromisoformat(answer['today']), order)}"
     )
     yield ""
     row = answer["take"]
     if row is None:
-        yield from labelled(
-            "Take", "the plan doesn't reach the reeds sorted now; ask for more --weeks."
-        )
+        yield Said("Take", "the plan doesn't reach the reeds sorted now; ask for more --weeks.")
     else:
         yield from _take(row, order)
     yield ""
-    yield from table(
-        ("sort by", "week of", "take mm", "gouge", "finish at", "in range", "room %"),
-        [_row(week, order) for week in answer["weeks"]],
+    yield Columns(
+        ("sort by", "week of", "take mm", "gouge", "bench mm", "in range", "room %"),
+        tuple(_row(week, order) for week in answer["weeks"]),
+        spare=("room %", "gouge", "week of"),
     )
 
 
-def _take(row: Answer, order: str) -> Iterator[str]:
+def _take(row: Answer, order: str) -> Iterator[Item]:
     take, gouge = row["diameter_mm"], row["gouge_mm"]["target"]
-    yield from labelled(
+    yield Said(
         "Take",
         f"{span(take['low'], take['high'])}, best {mm(take['best'])}, gouge {mm(gouge)}, "
         f"for reeds judged in the {week_of(date.fromisoformat(row['week_start']), order)}",
     )
     bench = row["bench_opening_mm"]
     if bench is not None:
-        yield from labelled(
+        yield Said(
             "Finish", f"at {mm(bench['p50'])} on your bench ({span(bench['p10'], bench['p90'])})"
         )
     room = row["room_rh_pct"]
-    yield from labelled(
+    yield Said(
         "Expect",
         f"{in_100(row['in_band_share'])} in range there, {in_100(row['in_band_share_usual'])} "
         f"with your usual; room {percent(room['p50'])} "
         f"({span(room['p10'], room['p90'], 0, '%')}), from {weather_word(row['weather'])}",
     )
-    yield from labelled("Why", row["why"])
+    yield Said("Why", row["why"])
 
 
 def _row(row: Answer, order: str) -> tuple[str, ...]:

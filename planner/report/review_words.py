@@ -11,6 +11,7 @@ from planner.plan.review_documents import (
     Rival,
     RoomScore,
 )
+from planner.report.layout import WIDTH, Columns, Item, Said, Sentence, laid
 from planner.report.review_tables import (
     RIVALS,
     Table,
@@ -21,7 +22,6 @@ from planner.report.review_tables import (
     week_table,
     worth,
 )
-from planner.report.terminal import WIDTH, fitted, labelled, table
 from planner.report.words import (
     bare_span,
     counted,
@@ -34,36 +34,50 @@ from planner.report.words import (
 )
 
 LOTS_SHOWN = 8
-NAMES = ("place", "lot", "what moved the missed reeds")  # columns that a maker's names fill
+SPARE = (
+    *("came", "room %", "taken", "off mm", "80 in 100"),
+    *("better", "plan", "mm", "CRPS", "without sign", "of 100"),
+    *("advised mm", "reeds"),
+)
+NAMES = (
+    "place",
+    "lot",
+    "against",
+    "what moved the missed reeds",
+)  # columns that a maker's names fill
 FEW_WEEKS = 4  # below which the mean of the season is hardly more than the weeks themselves
 
 
-def review_lines(document: ReviewDocument, order: str) -> Iterator[str]:
+def review_lines(document: ReviewDocument, order: str, width: int = WIDTH) -> Iterator[str]:
     """Yield the summary of a review."""
-    yield title(document, order)
+    return laid(_review_said(document, order), width)
+
+
+def _review_said(document: ReviewDocument, order: str) -> Iterator[Item]:
+    yield Sentence(title(document, order))
     yield ""
     if document.reeds:
-        yield from labelled("Seen", seen_sentence(document))
-    yield from labelled("Verdict", document.verdict)
+        yield Said("Seen", seen_sentence(document))
+    yield Said("Verdict", document.verdict)
     if document.worth is not None:
-        yield from labelled("Worth", worth_sentence(document.worth))
+        yield Said("Worth", worth_sentence(document.worth))
     if document.following is not None:
-        yield from labelled("Followed", following_sentence(document.following))
+        yield Said("Followed", following_sentence(document.following))
     yield ""
     yield from _weeks(document, order)
     yield from _tables(document)
     if document.calibration is not None:
-        yield from labelled("Promises", calibration_sentence(document.calibration))
+        yield Said("Promises", calibration_sentence(document.calibration))
     for score in document.outlook:
-        yield from labelled("Outlook", outlook_sentence(score))
+        yield Said("Outlook", outlook_sentence(score))
     for room in document.room:
-        yield from labelled("Room", room_sentence(room))
+        yield Said("Room", room_sentence(room))
     if document.calibration is not None or document.outlook or document.room:
         yield ""
     for i, sentence in enumerate(document.next_season):
-        yield from labelled("Next season" if i == 0 else "", sentence)
+        yield Said("Next season" if i == 0 else "", sentence)
     for note in document.notes:
-        yield from labelled("Note", note)
+        yield Said("Note", note)
 
 
 def title(document: ReviewDocument, order: str) -> str:
@@ -115,42 +129,31 @@ def following_sentence(found: Following) -> str:
     return f"{'; '.join(parts)}. Of other weeks and lots, so this proves nothing."
 
 
-def _weeks(document: ReviewDocument, order: str) -> Iterator[str]:
+def _weeks(document: ReviewDocument, order: str) -> Iterator[Item]:
     """The weeks with reeds."""
     shown = week_table(document, order, every=False)
     if not shown.rows:
         return
-    yield from _fitting(shown)
+    yield _columns(shown)
     silent = sum(not week.reeds for week in document.weeks)
     if silent:
-        yield f"{counted(silent, 'week')} without judged reeds left out."
+        yield Sentence(f"{counted(silent, 'week')} without judged reeds left out.")
     yield ""
 
 
-def _tables(document: ReviewDocument) -> Iterator[str]:
+def _tables(document: ReviewDocument) -> Iterator[Item]:
     fewer_lots = replace(document, by_lot=document.by_lot[:LOTS_SHOWN])
     shown: list[Table] = list(group_tables(fewer_lots))
     shown += [rival_table(document.rivals)] if document.rivals else []
     shown += [error_table(document.errors)] if document.errors else []
     shown += [miss_table(document.misses)] if document.misses else []
     for one in shown:
-        yield from _fitting(one)
+        yield _columns(one)
         yield ""
 
 
-def _fitting(shown: Table) -> list[str]:
-    """The lines of a table, long names cut so that none is wider than a terminal."""
-    lines = table(shown.headings, shown.rows)
-    over = max(map(len, lines)) - WIDTH
-    if over <= 0:
-        return lines
-    names = [i for i, heading in enumerate(shown.headings) if heading in NAMES]
-    room = {i: max(len(row[i]) for row in shown.rows) - over for i in names[-1:]}
-    rows = [
-        tuple(fitted(cell, room.get(i, len(cell))) for i, cell in enumerate(row))
-        for row in shown.rows
-    ]
-    return table(shown.headings, rows)
+def _columns(shown: Table) -> Columns:
+    return Columns(shown.headings, shown.rows, spare=SPARE, names=NAMES)
 
 
 def calibration_sentence(found: Calibration) -> str:

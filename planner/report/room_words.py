@@ -1,11 +1,11 @@
 """What is known of a room, in a maker's words."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from planner.report.terminal import wrapped
-from planner.report.words import NBSP, counted, listed, number, percent, temperature, week_of
-from planner.room.findings import LEARNED, Range, RoomKnown
+from planner.report.layout import WIDTH, Columns, Item, Sentence, laid
+from planner.report.words import NBSP, counted, listed, number, percent, short_day, temperature
+from planner.room.findings import LEARNED, Range, RoomKnown, WeekRead
 from planner.room.model import RoomFit
 from planner.room.reach import COOLED, DAMP, UNHEATED, Beyond
 from planner.room.wanted import SeasonDoubt
@@ -32,19 +32,38 @@ SALT = (
 )
 
 
-def room_lines(known: RoomKnown, *, dates: str = "dmy", fahrenheit: bool = False) -> Iterator[str]:
+def room_lines(
+    known: RoomKnown, *, dates: str = "dmy", fahrenheit: bool = False, width: int = WIDTH
+) -> Iterator[str]:
     """Yield the answer for a terminal."""
-    yield from wrapped(f"The room in {known.place}: {rests_on(known)}")
+    return laid(_room_said(known, dates, fahrenheit=fahrenheit), width)
+
+
+def _room_said(known: RoomKnown, dates: str, *, fahrenheit: bool) -> Iterator[Item]:
+    yield Sentence(f"The room in {known.place}: {rests_on(known)}")
     said = (*found_sentences(known, fahrenheit=fahrenheit), *mind_sentences(known))
     for sentence in said:
-        yield from wrapped(sentence, indent="  ")
+        yield Sentence(sentence, indent="  ")
     if known.weeks:
-        yield "  Relative humidity on the days read:"
-    for week in known.weeks[-SHOWN_WEEKS:]:
-        read, model = percent(week.read_rh_pct), percent(week.model_rh_pct)
-        yield f"    {week_of(week.week_start, dates)}: read {read}, worked out {model}"
+        yield ""
+        yield _weeks(known.weeks[-SHOWN_WEEKS:], dates)
+        yield ""
     for sentence in wanted_sentences(known, fahrenheit=fahrenheit):
-        yield from wrapped(sentence)
+        yield Sentence(sentence)
+
+
+def _weeks(weeks: Sequence[WeekRead], dates: str) -> Columns:
+    """Relative humidity on the days read: as read, and as worked out."""
+    rows = tuple(
+        (
+            short_day(week.week_start, dates),
+            str(week.days_read),
+            number(week.read_rh_pct, 0),
+            number(week.model_rh_pct, 0),
+        )
+        for week in weeks
+    )
+    return Columns(("week of", "days read", "read %", "worked out %"), rows, spare=("days read",))
 
 
 def rests_on(known: RoomKnown) -> str:

@@ -1,14 +1,14 @@
-"""The plan in a terminal: aligned, short, 80 columns, plain text.
+"""The plan in a terminal: aligned, short, plain text.
 
 Works on the plan's JSON object, so that a kept plan is shown without loading anything heavy.
 """
 
-import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
 from planner.air.weeks import monday_of
+from planner.report.layout import WIDTH, Columns, Item, Name, Said, Sentence, laid
 from planner.report.words import (
     bare_span,
     counted,
@@ -22,63 +22,22 @@ from planner.report.words import (
     week_of,
 )
 
-WIDTH = 80
-LABEL = 12
 TABLES_SHOWN = 3  # places with a table of their own in the summary; the page has them all
+SPARE = ("weather", "room %", "best", "usual")
 
 Answer = dict[str, Any]
 
 
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
-    """Return aligned lines of a table: the first column to the left, the others to the right."""
-    columns = list(zip(headings, *rows, strict=True))
-    widths = [max(len(cell) for cell in column) for column in columns]
-    return [
-        "  ".join(
-            cell.ljust(width) if i == 0 else cell.rjust(width)
-            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
-        ).rstrip()
-        for line in (headings, *rows)
-    ]
+def week_lines(
+    answer: Answer, now: dict[str, Any], order: str, width: int = WIDTH
+) -> Iterator[str]:
+    """Yield what to take this week; *now* as :func:`planner.commands.plan.rows_now` gives it."""
+    return laid(_week_said(answer, now, order), width)
 
 
-def labelled(label: str, text: str) -> list[str]:
-    """Return a labelled paragraph, wrapped beside its label; a long label has a line of its own."""
-    beside = len(label) < LABEL
-    lines = textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=(label if beside else "").ljust(LABEL),
-        subsequent_indent=" " * LABEL,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    if not lines:
-        return [fitted(label)]
-    return lines if beside else [fitted(label), *lines]
-
-
-def wrapped(text: str, indent: str = "") -> list[str]:
-    """Return a sentence as lines, each after the first a little further in."""
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=indent,
-        subsequent_indent=f"{indent}  ",
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-
-
-def fitted(name: str, room: int = WIDTH) -> str:
-    """Return a name, cut short where it is wider than the terminal, or than the *room* given."""
-    return name if len(name) <= room else f"{name[: max(room, 2) - 1]}…"
-
-
-def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]:
-    """Yield what to take this week; *now* as :func:`planner.commands.plan.week_now` gives it."""
+def _week_said(answer: Answer, now: dict[str, Any], order: str) -> Iterator[Item]:
     bench = answer["workshop"]["bench"]
-    yield fitted(f"{bench}, {day(date.fromisoformat(answer['today']), order)}")
+    yield Name(f"{bench}, {day(date.fromisoformat(answer['today']), order)}")
     yield ""
     for row in now["take"]:
         yield from _take(row, bench, order)
@@ -86,73 +45,78 @@ def week_lines(answer: Answer, now: dict[str, Any], order: str) -> Iterator[str]
     finishing = now["finishing"]
     if now["take"] and finishing["week_start"] != now["take"][0]["week_start"]:
         yield ""
-        yield from labelled(
+        yield Said(
             "Finishing",
             f"this week's from {_diameters(finishing)}: expect "
             f"{in_100(finishing['in_band_share'])} in range.",
         )
     yield ""
     yield from _watch(answer)
-    yield from labelled("Rests on", _basis(answer["basis"]))
+    yield Said("Rests on", _basis(answer["basis"]))
 
 
-def _watch(answer: Answer) -> Iterator[str]:
+def _watch(answer: Answer) -> Iterator[Item]:
     """What the watch over openings and gougers has to say."""
     for note in answer["watch"]:
-        yield from labelled({"openings": "Run", "gouger": "Gouger"}[note["about"]], note["words"])
+        yield Said({"openings": "Run", "gouger": "Gouger"}[note["about"]], note["words"])
 
 
-def _take(row: Answer, bench: str, order: str) -> Iterator[str]:
+def _take(row: Answer, bench: str, order: str) -> Iterator[Item]:
     gouge = row["gouge_mm"]
-    yield from labelled(
+    yield Said(
         "Take" if row["place"] == bench else f"{row['place']}",
         f"{_diameters(row)}, best {mm(row['diameter_mm']['best'])}, gouge {mm(gouge['target'])}",
     )
     if row["place"] == bench:
-        yield from labelled(
+        yield Said(
             "", f"for reeds judged in the {_week(row, order)}, from {weather_word(row['weather'])}"
         )
     bench_opening = ""
     if row.get("bench_opening_mm"):
         bench_opening = f"; bench opening {mm(row['bench_opening_mm']['p50'])}"
-    yield from labelled("", f"{_share(row)}{bench_opening}")
-    yield from labelled("", row["why"])
+    yield Said("", f"{_share(row)}{bench_opening}")
+    yield Said("", row["why"])
 
 
-def _together(answer: Answer) -> Iterator[str]:
+def _together(answer: Answer) -> Iterator[Item]:
     """The cane that several places share, where there are several."""
     if len(answer["workshop"]["places"]) > 1 and answer["same_cane"]:
         yield ""
         for index, group in enumerate(answer["same_cane"]):
-            yield from labelled("" if index else "Together", group["words"])
+            yield Said("" if index else "Together", group["words"])
 
 
-def plan_lines(answer: Answer, order: str) -> Iterator[str]:
+def plan_lines(answer: Answer, order: str, width: int = WIDTH) -> Iterator[str]:
     """Yield the summary of the plan."""
+    return laid(_plan_said(answer, order), width)
+
+
+def _plan_said(answer: Answer, order: str) -> Iterator[Item]:
     bench = answer["workshop"]["bench"]
     places = [bench, *(name for name in answer["workshop"]["places"] if name != bench)]
     planned = [name for name in places if any(row["place"] == name for row in answer["weeks"])]
-    yield from wrapped(_weeks_are(answer, order))
+    yield Sentence(_weeks_are(answer, order))
     yield ""
     for name in planned[:TABLES_SHOWN]:
-        yield fitted(name)
-        yield from table(
+        yield Name(name)
+        yield Columns(
             ("week of", "take mm", "best", "gouge", "in range", "usual", "room %", "weather"),
-            [_row(row, order) for row in answer["weeks"] if row["place"] == name],
+            tuple(_row(row, order) for row in answer["weeks"] if row["place"] == name),
+            spare=SPARE,
         )
         yield ""
     if len(planned) > TABLES_SHOWN:
         yield f"and {len(planned) - TABLES_SHOWN} more places, on the page."
         yield ""
     for spell in answer["spells"]:
-        yield from labelled("Spell", spell["words"])
+        yield Said("Spell", spell["words"])
     for item in answer["prepare"]:
-        yield from labelled(f"by {short_day(date.fromisoformat(item['by']), order)}", item["words"])
+        yield Said(f"by {short_day(date.fromisoformat(item['by']), order)}", item["words"])
     yield from _watch(answer)
     if answer["spells"] or answer["prepare"] or answer["watch"]:
         yield ""
-    yield from labelled("Season", answer["basis"]["season_worth"])
-    yield from labelled("Rests on", _basis(answer["basis"]))
+    yield Said("Season", answer["basis"]["season_worth"])
+    yield Said("Rests on", _basis(answer["basis"]))
 
 
 def _weeks_are(answer: Answer, order: str) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from planner.report.layout import WIDTH, flowing
 from planner.weather.documents import ForecastLine, Holding, Imported, Moved, Shown, YearCurve
 
 if TYPE_CHECKING:
@@ -46,8 +47,18 @@ def imported_lines(imported: Imported, *, dry_run: bool) -> Iterator[str]:
         yield f"  {counted(imported.thin, 'day')} with under 18 hours: kept, but not counted"
 
 
-def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
+def shown_lines(shown: Shown, *, blocks: bool = True, width: int = WIDTH) -> Iterator[str]:
     """Yield what is stored of a place's weather."""
+    yield from flowing(_held_lines(shown), width)
+    if shown.curve:
+        yield ""
+        yield from curve_lines(shown.curve, blocks=blocks)
+    if shown.sources:
+        yield ""
+    yield from flowing(_source_lines(shown), width)
+
+
+def _held_lines(shown: Shown) -> Iterator[str]:
     yield f"Weather of {shown.place}, as of {shown.today}"
     if not shown.holdings and shown.forecast is None:
         yield "Nothing is stored. Run: planner weather fetch, or planner weather import FILE"
@@ -62,10 +73,9 @@ def shown_lines(shown: Shown, *, blocks: bool = True) -> Iterator[str]:
         yield f"  {worth_words(shown.forecast)}"
     if shown.last_fetch is not None:
         yield f"Last brought in: {moment(shown.last_fetch)}"
-    if shown.curve:
-        yield ""
-        yield from curve_lines(shown.curve, blocks=blocks)
-    yield ""
+
+
+def _source_lines(shown: Shown) -> Iterator[str]:
     for source in shown.sources:
         said = f": {source.attribution}" if source.attribution != source.name else ""
         yield f"{source.name} ({source.licence}){said}"

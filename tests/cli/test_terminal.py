@@ -42,6 +42,18 @@ def test_answers_keep_to_eighty_columns_without_colour(workshop: Path, words: tu
     assert not ESCAPE.search(result.stdout + result.stderr)
 
 
+@pytest.mark.parametrize("columns", [40, 60])
+@pytest.mark.parametrize("words", [*ANSWERING, ("weather", "show")], ids=lambda words: words[0])
+def test_answers_fit_a_narrow_terminal(workshop: Path, words: tuple[str, ...], columns: int):
+    """As wide as the terminal says that it is; the page's path alone may be longer than a line."""
+    result = CliRunner(env={"COLUMNS": str(columns)}).invoke(
+        main, ["--workshop", str(workshop), *words, "--today", TODAY]
+    )
+    assert result.exit_code == 0, result.stderr
+    lines = [line for line in result.stdout.splitlines() if not line.startswith("Page: ")]
+    assert columns - 12 < max(map(len, lines)) <= columns
+
+
 @pytest.mark.parametrize("name", [None, *COMMANDS])
 def test_help_keeps_to_eighty_columns(name: str | None):
     """The overview and each command's."""

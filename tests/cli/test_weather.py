@@ -118,8 +118,9 @@ def test_what_is_stored_is_shown_with_its_gaps_and_its_curve(folder):
     assert "garden.csv, observed: 3 days, 2026-01-05 to 2026-01-08" in result.stdout
     assert "1 gap, 1 day missing:" in result.stdout
     assert "2026-01-07 to 2026-01-07 (1 day)" in result.stdout
-    assert "issued 2026-01-18, to 2026-01-20 (1 forecast kept as issued)" in result.stdout
-    assert "as usual for forecasts; none could be compared here yet" in result.stdout
+    said = " ".join(result.stdout.split())
+    assert "issued 2026-01-18, to 2026-01-20 (1 forecast kept as issued)" in said
+    assert "as usual for forecasts; none could be compared here yet" in said
     assert "Mean dew point by week" in result.stdout
     page = folder / "reports" / "weather-exampleton-2026-01-19.html"
     assert f"Page: {page}" in result.stdout

@@ -3,48 +3,19 @@
 import pytest
 
 from planner.plan.assemble import to_json_dict
-from planner.report.terminal import LABEL, WIDTH, fitted, labelled, plan_lines, table, week_lines
+from planner.report.layout import NARROWEST, WIDTH
+from planner.report.terminal import plan_lines, week_lines
 from tests.report import invented
 
 LONG = "Oberwassermühlenbach an der Großen Quelle"
 
 
-def test_a_paragraph_stands_beside_its_label():
-    """And wraps beneath itself."""
-    lines = labelled("Take", "word " * 30)
-    assert lines[0].startswith("Take        word")
-    assert all(line.startswith(" " * LABEL + "word") for line in lines[1:])
-    assert max(map(len, lines)) <= WIDTH
-
-
-@pytest.mark.parametrize("label", ["Twelve signs", LONG])
-def test_a_long_label_never_runs_into_its_text(label: str):
-    """It has a line of its own."""
-    assert labelled(label, "word") == [label, " " * LABEL + "word"]
-
-
-def test_a_label_without_a_text_stands_alone():
-    """Nothing is lost."""
-    assert labelled("Spells", "") == ["Spells"]
-
-
-def test_a_name_wider_than_the_terminal_is_cut_and_says_so():
-    """Eighty signs fit, eighty-one don't."""
-    assert fitted("x" * 80) == "x" * 80
-    assert fitted("x" * 81) == "x" * 79 + "…"
-
-
-def test_columns_line_up():
-    """The first to the left, the others to the right, nothing after the last."""
-    assert table(("a", "bb"), [("long", "1"), ("x", "22")]) == ["a     bb", "long   1", "x     22"]
-
-
-def lines_of(weeks: int, places: tuple[str, ...]) -> list[str]:
+def lines_of(weeks: int, places: tuple[str, ...], width: int = WIDTH) -> list[str]:
     """The week and the plan of an invented workshop."""
     answer = to_json_dict(invented.plan_document(weeks, places))
     bench = [row for row in answer["weeks"] if row["place"] == places[0]]
     now = {"take": [row for row in answer["weeks"] if row in bench[2:3]], "finishing": bench[0]}
-    return [*week_lines(answer, now, "dmy"), *plan_lines(answer, "dmy")]
+    return [*week_lines(answer, now, "dmy", width), *plan_lines(answer, "dmy", width)]
 
 
 @pytest.mark.parametrize("weeks", [1, 12, 52])
@@ -52,6 +23,20 @@ def test_no_line_is_wider_than_a_terminal_whatever_the_names(weeks: int):
     """From one week to a year, names as long as they come."""
     places = (LONG, f"{LONG} {LONG} {LONG}", *(f"Town {number}" for number in range(8)))
     assert max(map(len, lines_of(weeks, places))) <= WIDTH
+
+
+@pytest.mark.parametrize("width", [NARROWEST, 47, 60, 79])
+def test_a_narrow_terminal_has_the_whole_answer_in_narrow_lines(width: int):
+    """The same words, of the tables what can't be spared."""
+    places = ("Aldermoor", "Oberwassermühlenbach")
+    narrow, usual = (lines_of(12, places, width) for width in (width, WIDTH))
+    assert max(map(len, narrow)) <= width
+    assert {word for line in usual for word in line.split()} - {
+        word for line in narrow for word in line.split()
+    } <= {word for row in usual if "/100" in row or "room %" in row for word in row.split()}
+    assert [line.split()[:2] for line in narrow if "/100" in line] == [
+        line.split()[:2] for line in usual if "/100" in line
+    ]
 
 
 def test_with_many_places_the_rest_is_left_to_the_page():
