@@ -197,7 +197,7 @@ def _next_check(
     """The day of the next check: by the habit advised, sooner where a limit comes near."""
     if last is None or state in ("none", "thin", "thick", "unstable"):
         return today
-    usual = last + timedelta(days=max(1, 7 // checks_per_week))
+    usual = last + timedelta(days=7 // checks_per_week)
     if ahead.expected is not None:
         usual = min(usual, today + (ahead.expected - today) // 2)
     return max(today, usual)

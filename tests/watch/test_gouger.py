@@ -62,6 +62,13 @@ def test_few_checks_are_said_to_be_few():
     assert found.drift_mm_per_week.p10 < 0 < found.drift_mm_per_week.p90
 
 
+def test_one_check_tells_no_drift_and_two_do():
+    """A drift is a change from one check to another."""
+    rows = [check(0, 0.59), check(7, 0.592)]
+    assert state(rows[:1], today=7).drift_mm_per_week is None
+    assert state(rows, today=7).drift_mm_per_week.p50 > 0
+
+
 def test_a_steady_gouger_is_steady():
     """Checks about the target call nothing, and no day is given on which it would leave."""
     found = state(drifting(0.0), today=46)
@@ -85,6 +92,44 @@ def test_near_the_thinnest_allowed_it_warns():
     found = state(drifting(-0.004, first=0.585), today=46)
     assert found.state == "unstable"
     assert found.thinnest_from == START + timedelta(days=46)
+
+
+def test_one_check_alone_calls_no_setting_unstable():
+    """A first check below the thinnest allowed may be a slip; the second like it isn't."""
+    rows = [check(0, 0.545), check(1, 0.545)]
+    assert state(rows[:1], today=1).state != "unstable"
+    assert state(rows, today=1).state == "unstable"
+
+
+@pytest.mark.parametrize("per_week", [0.0, -0.003])
+def test_thick_and_thin_mirror_each_other(per_week):
+    """The same checks turned about the target: the other side, on the same days."""
+    rows = drifting(per_week, spread=0.003)
+    turned = [SimpleNamespace(**{**vars(r), "centre_mm": 1.18 - r.centre_mm}) for r in rows]
+    found, other = state(rows, today=46), state(turned, today=46)
+    sides = {"thin": "thick", "steady": "steady", None: None}
+    assert (other.state, other.leaves) == (sides[found.state], sides[found.leaves])
+    assert (other.leaves_on, other.leaves_from) == (found.leaves_on, found.leaves_from)
+    assert other.average_mm == pytest.approx(1.18 - found.average_mm)
+
+
+def test_the_early_day_is_the_first_on_which_one_in_ten_has_left():
+    """A steady gouger, closely checked, is within the tolerance for some weeks to come.
+
+    As of that day, without another check, its spread reaches the tolerance; the day before not.
+    """
+    rows = drifting(0.0, spread=0.003)
+    early = state(rows, today=46).leaves_from
+    assert early > START + timedelta(days=46 + 14)
+    for day, left in ((early - timedelta(days=1), False), (early, True)):
+        now = state(rows, today=(day - START).days).now_mm
+        assert (now.p10 < 0.57 or now.p90 > 0.61) == left
+
+
+def test_the_average_told_is_that_of_the_newest_check():
+    """What the chart's last point shows."""
+    found = state(drifting(-0.003), today=46)
+    assert found.average_mm == found.points[-1].average_mm
 
 
 @pytest.mark.parametrize("event", ["sharpened", "set"])

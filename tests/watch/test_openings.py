@@ -8,7 +8,8 @@ import pytest
 from planner.opening.draws import EffectDraws, Reference
 from planner.opening.observations import CLOSED, GOOD, OPEN, UNJUDGED, Observations
 from planner.watch.causes import Effects
-from planner.watch.openings import Bench, calls, runs_of_openings
+from planner.watch.judged import LotNow
+from planner.watch.openings import Bench, Run, calls, lot_off, runs_of_openings
 from planner.watch.surprise import surprises
 
 REED_SD, LOT_SD = 0.075, 0.04
@@ -95,6 +96,19 @@ def test_nothing_is_called_of_an_empty_history():
     """No reeds, no runs."""
     assert calls(np.empty(0)) == []
     assert note(first(history(1), 0)) is None
+
+
+def test_calls_in_close_succession_are_one_run():
+    """Own arithmetic: 2 less 1/2 a reed passes 5 with every fourth reed: calls at 3, 7 and 11.
+
+    Ten reeds of nothing between two calls leave it one run, eleven part it; the other side is a
+    run of its own at once.
+    """
+    assert calls(np.full(12, 2.0)) == [Run(0, 1, 11)]
+    for quiet, runs in ((9, [Run(0, 1, 16)]), (10, [Run(0, 1, 3), Run(14, 1, 17)])):
+        assert calls(np.concatenate([np.full(4, 2.0), np.zeros(quiet), np.full(4, 2.0)])) == runs
+    both = np.concatenate([np.full(4, 2.0), np.full(4, -2.0)])
+    assert calls(both) == [Run(0, 1, 3), Run(4, -1, 7)]
 
 
 @pytest.mark.parametrize("verdicts", [0.0, 0.8])
@@ -252,22 +266,78 @@ def test_a_slip_of_the_pen_is_no_run():
     assert note(replace(seen, opening=opening)) is None
 
 
-def test_without_knowing_the_effect_no_correction_is_given():
-    """Where even the sign of the diameter's effect isn't known, the run is told without one."""
-    judged = surprises(
-        history(3, 200, shift=-0.12, at=160), draws(), np.zeros(200, np.int64), ("B",)
+def even_run(n=60, start=40, off=-0.12):
+    """Judged reeds that are as expected, and from *start* on all *off* by the same. [mm]"""
+    judged = surprises(history(1, n), draws(), np.zeros(n, np.int64), ("B",))
+    beyond = off * (np.arange(n) >= start)
+    return replace(
+        judged,
+        residual=beyond / 0.08,
+        opening=0.80 + beyond,
+        level_before=np.full(n, 0.80),
+        lot=np.full(n, -1),
+        lots_now=(),
+        reed_sd=REED_SD,
     )
-    found = runs_of_openings(judged, replace(EFFECTS, diameter_sd=0.3), BENCH)
-    assert (found.correction_mm, found.diameter_mm, found.class_low_mm) == (None, None, None)
 
 
-def test_the_correction_stays_within_what_the_maker_takes():
-    """Never beyond the smallest diameter, whose class begins there."""
-    judged = surprises(
-        history(3, 200, shift=-0.12, at=160), draws(), np.zeros(200, np.int64), ("B",)
-    )
-    found = runs_of_openings(judged, EFFECTS, Bench(9.6, 9.5, 11.5, 0.25))
-    assert (found.diameter_mm, found.class_low_mm, found.class_high_mm) == (9.5, 9.5, 9.75)
+def test_what_is_left_of_a_run_by_hand():
+    """Twenty reeds 0.12 mm off, each newer one counting 1 / 0.9 of the last, held back by one.
+
+    Own arithmetic: they count as (1 - 0.9^20) / 0.1 = 8.7842, so 0.12 x 8.7842 / 9.7842 are left;
+    its spread is 0.075 x (1 + (1 - 0.81^20) / 0.19)^0.5 / 9.7842 = 0.019063. Off by 0.12, sure to
+    0.075 / 20^0.5.
+    """
+    found = runs_of_openings(even_run(), EFFECTS, BENCH)
+    assert (found.reeds, found.kind) == (20, "closed")
+    assert found.left_mm.p50 == pytest.approx(-0.107735, abs=2e-6)
+    assert found.left_mm.p90 - found.left_mm.p50 == pytest.approx(1.28155 * 0.019063, abs=2e-6)
+    assert found.off_mm.p50 == pytest.approx(-0.12)
+    assert found.off_mm.p90 + 0.12 == pytest.approx(1.28155 * 0.075 / 20**0.5, abs=1e-6)
+
+
+def test_a_run_that_the_model_has_nearly_caught_up_with_is_news_only():
+    """0.015 mm left of 0.12, and that surely: less than is worth a correction."""
+    judged = replace(even_run(), reed_sd=0.03)
+    assert runs_of_openings(judged, EFFECTS, BENCH).correction_mm is not None
+    found = runs_of_openings(replace(judged, level=0.80 - 0.105), EFFECTS, BENCH)
+    assert found.followed
+    assert found.left_mm.p90 < 0
+    assert found.correction_mm is None
+
+
+@pytest.mark.parametrize(("unsure", "given"), [(0.150, True), (0.162, False), (0.3, False)])
+def test_a_correction_is_given_once_it_is_nine_to_one_that_flatter_cane_closes(unsure, given):
+    """0.20 mm a millimetre: the limit is 0.20 / 1.2816 = 0.156. Else the run is told."""
+    found = runs_of_openings(even_run(), replace(EFFECTS, diameter_sd=unsure), BENCH)
+    answer = (found.correction_mm, found.diameter_mm, found.class_low_mm, found.class_high_mm)
+    assert [part is not None for part in answer] == [given] * 4
+
+
+@pytest.mark.parametrize(
+    ("usual", "off", "expected"),
+    [(9.6, -0.12, (9.5, 9.5, 9.75)), (11.4, 0.12, (11.5, 11.25, 11.5))],
+)
+def test_the_correction_stays_within_what_the_maker_takes(usual, off, expected):
+    """Never beyond the smallest or largest diameter, nor out of its class."""
+    found = runs_of_openings(even_run(off=off), EFFECTS, Bench(usual, 9.5, 11.5, 0.25))
+    assert (found.diameter_mm, found.class_low_mm, found.class_high_mm) == expected
+    assert found.correction_mm == pytest.approx(expected[0] - usual)
+
+
+@pytest.mark.parametrize(
+    ("offset", "deviation", "called"),
+    [(-0.06, 0.02, True), (-0.06, 0.0222, False), (0.06, 0.02, True), (-0.02, 0.001, False)],
+)
+def test_a_lot_is_called_once_it_is_surely_off_by_what_matters(offset, deviation, called):
+    """Nineteen to one beyond 0.025 mm: 0.06 less 1.645 x 0.02 is 0.027; x 0.0222, 0.023."""
+    lot = np.where(np.arange(60) < 50, -1, 0)
+    judged = replace(even_run(off=0.0), lot=lot, lots_now=(LotNow(0, offset, deviation),))
+    found = lot_off(judged)
+    assert (found is not None) == called
+    if found is not None:
+        assert (found.start, found.called, found.lot) == (50, 59, 0)
+        assert found.side == np.sign(offset)
 
 
 def test_dry_openings_and_unnamed_lots_are_taken_as_they_come():

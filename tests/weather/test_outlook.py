@@ -102,6 +102,12 @@ def test_short_records_say_so_and_stay_wide(years):
     assert not ahead(record(10)).notes
 
 
+@pytest.mark.parametrize(("years", "said"), [(0.6, "219 days"), (1.2, "1.2 years")])
+def test_a_short_record_is_told_in_days_and_then_in_years(years, said):
+    """Own arithmetic: 0.6 x 365.25 days; from a year on in years."""
+    assert ahead(record(years)).notes[0].startswith(f"Only {said} of past weather are stored")
+
+
 def test_gaps_are_bridged_and_long_ones_left_open():
     """Two missing days are bridged, twelve in the past are open and come from the season."""
     table = record(10)
