@@ -8,15 +8,15 @@ from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from planner.commands.foreign import WEATHER, foreign_for
+from planner.commands.foreign import foreign_for
 from planner.commands.record import limits_of, zones_of
+from planner.commands.weather import read_own
 from planner.commands.workshop import Workshop, opened
 from planner.errors import RecordFull, TableError, WorkshopError
 from planner.history.read import read_table
 from planner.history.tables import TABLES
 from planner.report.words import counted
 from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
-from planner.weather.files import read_weather
 
 ENDINGS = (".csv", ".xlsx", ".ods")
 FILE_SOURCE = "own tables"
@@ -97,8 +97,7 @@ def _load_weather(
     names = [f"weather-{place.name}"]
     if entry is workshop.settings.bench:
         names.append("weather")
-    foreign = foreign_for(workshop.settings, WEATHER, {})
-    read = partial(read_weather, zone=place.timezone, dates=foreign.dates, renamed=foreign.headings)
+    read = partial(read_own, workshop.settings, zone=place.timezone, said={})
     fetched_at = datetime.combine(today, datetime.min.time(), tzinfo=UTC)
     for path in filter(None, (_file(source, name) for name in names)):
         found = read(path, last=today)
