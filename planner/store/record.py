@@ -16,7 +16,7 @@ from planner.history.changes import Difference, Undone, difference
 from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed, Row, table_of
 from planner.store.copies import copies_of, set_aside
 from planner.store.database import Database
-from planner.store.record_rows import fields_of, names_of, rows_of, seal, stored
+from planner.store.record_rows import fields_of, names_of, rows_of, seal, stamp, stored
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
 from planner.store.sqlite import WAIT_MS, Migration, connect
@@ -173,19 +173,15 @@ class Record(Database):
             if target is None:
                 return None
             mark = secrets.randbelow(MARKS)
-            at = self._stamp()
-            undone = take_back(connection, target, at, mark)
+            undone = take_back(connection, target, stamp(self._now()), mark)
             if target.table == "cane":
                 check_stock(connection)
         return undone
 
-    def _stamp(self) -> str:
-        return self._now().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-
     def _entry(self, kind: str, table: str, source: str = "") -> int:
         cursor = self._connection.execute(
             "INSERT INTO entries (at, kind, tablename, source, mark) VALUES (?, ?, ?, ?, ?)",
-            (self._stamp(), kind, table, _as_text(source), secrets.randbelow(MARKS)),
+            (stamp(self._now()), kind, table, _as_text(source), secrets.randbelow(MARKS)),
         )
         assert cursor.lastrowid is not None
         return cursor.lastrowid

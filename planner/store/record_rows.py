@@ -36,7 +36,7 @@ def _stored(kind: str, value: Any) -> Any:
     if kind == "time":
         if value.tzinfo is None:
             raise ValueError(f"a time without an offset: {value}")
-        return value.astimezone(UTC).strftime(_STAMP)
+        return stamp(value)
     if kind in ("date", "monday"):
         return value.isoformat()
     if kind == "number":
@@ -64,10 +64,17 @@ def rows_of(table: str, found: Iterable[Sequence[Any]]) -> list[Any]:
     """
     spec = TABLES[table]
     # The day or time stands first in every row; all else is kept as it is shown.
-    read: Callable[[str], date] = _time if spec.columns[0].kind == "time" else date.fromisoformat
+    timed = spec.columns[0].kind == "time"
+    read: Callable[[str], date] = moment_of if timed else date.fromisoformat
     make: Any = spec.row
     return [make(read(first), *rest) for first, *rest in found]
 
 
-def _time(text: str) -> datetime:
+def stamp(moment: datetime) -> str:
+    """Return a point in time, which has an offset, as the record keeps it: UTC to the second."""
+    return moment.astimezone(UTC).strftime(_STAMP)
+
+
+def moment_of(text: str) -> datetime:
+    """Return the point in time of a :func:`stamp`; ValueError where it is none."""
     return datetime.strptime(text, _STAMP).replace(tzinfo=UTC)

@@ -2,13 +2,12 @@
 
 import sqlite3
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from typing import Any
 
 from planner.errors import RecordError
 from planner.history.changes import Difference, Undone
 from planner.history.tables import TABLES
-from planner.store.record_rows import fields_of, names_of, rows_of
+from planner.store.record_rows import fields_of, moment_of, names_of, rows_of
 
 _LIVE = (
     "SELECT id, kind, tablename, source, at FROM entries WHERE kind <> 'undo' "
@@ -75,8 +74,7 @@ def take_back(connection: sqlite3.Connection, entry: Entry, at: str, mark: int) 
         removed=tuple(row for identity, row in brought.items() if identity not in before),
         same=0,
     )
-    when = datetime.strptime(entry.at, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
-    return Undone(entry.kind, entry.source, when, back)
+    return Undone(entry.kind, entry.source, moment_of(entry.at), back)
 
 
 def _rows(connection: sqlite3.Connection, table: str, where: str, entry: int) -> dict[int, Any]:
