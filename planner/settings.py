@@ -13,8 +13,8 @@ from typing import Any
 from planner.errors import UnknownPlace, WorkshopError
 from planner.plan.limits import Limits
 from planner.room.knowledge import RoomKnowledge
-from planner.settings_schema import DEFAULTS, PLACE, plain, problems
-from planner.weather.places import Place
+from planner.settings_schema import DEFAULTS, PLACE, problems
+from planner.weather.places import Place, plain
 from planner.weather.wanted import Wanted
 
 FILE_NAME = "workshop.toml"

@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from planner.weather.places import plain
+
 Check = Callable[[Any], str | None]  # what is allowed, in words, where the value isn't
 
 
@@ -228,8 +230,3 @@ def _doubled(places: list[Any]) -> Iterator[str]:
             yield f'two places are named "{name}"; give each its own name'
         if isinstance(name, str):
             seen.add(plain(name))
-
-
-def plain(name: str) -> str:
-    """Return a name as it is compared: spacing and case forgiven."""
-    return " ".join(name.split()).casefold()

@@ -17,9 +17,9 @@ from planner.commands.wishes import Asked, Wishes
 from planner.commands.workshop import WEATHER_FILE, Workshop, opened
 from planner.errors import WeatherUnavailable
 from planner.settings import PlaceSettings, Settings
-from planner.settings_schema import plain
 from planner.store.copies import copy_database
 from planner.store.weather import WeatherStore
+from planner.weather.places import plain
 
 if TYPE_CHECKING:
     from planner.commands.learn import Learned

@@ -7,9 +7,10 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
+from planner.air.days import WHOLE_DAY_HOURS
 from planner.commands.forecast_skill import skill_of
 from planner.commands.workshop import Workshop
-from planner.store.weather import WHOLE_DAY_HOURS, Stored
+from planner.store.weather import Stored
 from planner.weather.credits import Credit
 from planner.weather.documents import ForecastLine, Gap, Holding, Moved, Shown, YearCurve
 

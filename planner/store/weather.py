@@ -31,13 +31,12 @@ from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
 from planner.weather.asked import Held, Remembered
 from planner.weather.credits import CREDITS, Credit, credit_of
 from planner.weather.globe import distance_km
+from planner.weather.places import plain
 
 if TYPE_CHECKING:
     from planner.air.days import Days
     from planner.weather.footing import Move
 
-FILE_NAME = "weather.db"
-WHOLE_DAY_HOURS = 18  # a day with fewer hours behind it is kept, but doesn't count
 MOVED_KM = 3.0
 GROWN = "UPDATE revision SET number = number + 1"
 
@@ -136,6 +135,7 @@ class WeatherStore(Database):
         It is on the footing of the observed days. None where there is none, or where all its days
         have passed.
         """
+        from planner.air.days import WHOLE_DAY_HOURS
         from planner.weather.footing import NOT_MOVED
 
         name, day = plain(place_name), today.isoformat()
@@ -260,8 +260,3 @@ class WeatherStore(Database):
     def stored(self, place_name: str) -> list[Stored]:
         """Return every row of a place without its values, by kind, source, issue and day."""
         return [Stored(*row) for row in self._ask(STORED, plain(place_name))]
-
-
-def plain(name: str) -> str:
-    """Return a place's name as it is kept: spacing and case forgiven."""
-    return " ".join(name.split()).casefold()

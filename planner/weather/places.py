@@ -16,3 +16,8 @@ class Place:
     longitude: float
     timezone: str
     altitude: float | None = None
+
+
+def plain(name: str) -> str:
+    """Return a place's name as names are compared and kept: spacing and case forgiven."""
+    return " ".join(name.split()).casefold()
