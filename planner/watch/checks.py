@@ -53,7 +53,8 @@ class Series:
     """Measured checks of one gouger, ascending by day; every array is (n,), in mm.
 
     ``centre``, ``left`` and ``right`` are as gauged, the sides NaN where they weren't; ``wet`` is
-    1, 0 or NaN where the note doesn't say; ``run`` numbers the stretches between restarts.
+    1, 0 or NaN where the note doesn't say; ``run`` numbers the stretches between restarts, and
+    ``event`` is with the first check of each what was done to the blade.
     """
 
     days: tuple[date, ...]
@@ -95,11 +96,16 @@ def series_of(checks: Iterable[Check], today: date) -> Series:
     ordered = sorted((c for c in checks if c.date <= today), key=lambda c: c.date)
     run, restart, restart_event = 0, None, None
     kept: list[tuple[Check, int]] = []
+    events: list[str | None] = []
+    since_check = None
     for check in ordered:
         if check.event in RESTARTS:
             run, restart, restart_event = run + 1, check.date, check.event
+            since_check = check.event
         if check.centre_mm is not None:
             kept.append((check, run))
+            events.append(since_check)
+            since_check = None
     return Series(
         days=tuple(check.date for check, _ in kept),
         centre=_floats([check.centre_mm for check, _ in kept]),
@@ -107,7 +113,7 @@ def series_of(checks: Iterable[Check], today: date) -> Series:
         right=_floats([check.right_mm for check, _ in kept]),
         wet=_floats([_wet(check.note) for check, _ in kept]),
         run=np.array([number for _, number in kept], np.int64),
-        event=tuple(check.event if check.event in RESTARTS else None for check, _ in kept),
+        event=tuple(events),
         last_run=run,
         restart=restart,
         restart_event=restart_event,

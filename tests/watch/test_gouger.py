@@ -197,6 +197,19 @@ def test_the_order_of_the_rows_is_that_of_their_days():
     assert state(rows[::-1], today=40) == state(rows, today=40)
 
 
+def test_the_first_check_after_an_event_alone_bears_it():
+    """A knife sharpened without a gauging: the chart starts anew, and says so, with the next."""
+    rows = [
+        check(0, 0.59),
+        check(2, None, event="set"),
+        check(3, None, event="sharpened"),
+        check(4, 0.592),
+        check(6, 0.588),
+    ]
+    points = state(rows, today=6).points
+    assert [point.event for point in points] == [None, "sharpened", None]
+
+
 def test_a_point_bears_the_event_that_it_came_with():
     """Only what restarts the chart is an event; the others have none."""
     rows = [check(0, 0.59), check(3, 0.592, event="sharpened"), check(6, 0.588)]
