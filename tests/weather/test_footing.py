@@ -74,6 +74,26 @@ def test_the_difference_is_learned_as_shared_days_accumulate(days, low, high):
     assert low <= -found[1] / np.log(1.12) <= high
 
 
+def test_the_difference_of_a_few_days_by_hand():
+    """Eight shared days, always 1.8 °C warmer and 12 % damper: two looks of four days.
+
+    Own arithmetic: the scatter is 1.5² x 5 / 7 = 1.6071, over two looks 0.80357, so 1 / 1.80357 of
+    1.8 is kept; of the vapour 0.1² x 5 / 7 / 2 = 0.0035714, 0.07² / (0.07² + that) = 0.57841.
+    """
+    ground = truth(-400, 0)
+    days = truth(-8, 0)
+    table = Days(days.day, days.temperature + 1.8, 1.12 * days.vapour_pressure, days.hours)
+    found, shared = difference(table, ground)
+    assert shared == 8
+    assert found == pytest.approx([-1.8 / 1.80357, -0.57841 * np.log(1.12)], rel=1e-4)
+
+
+def test_the_height_of_a_mountain_hut_is_moved_over():
+    """4,900 m between a valley's cell and a place are odd but possible."""
+    move = footing([Told("cell", truth(-400, 0), height=300.0)], height=5200.0)["cell"]
+    assert move.rows == pytest.approx([-6.5 * 4.9, -0.38 * 4.9])
+
+
 def test_no_shared_day_says_nothing():
     """A source that never met the other is left where it is."""
     found, shared = difference(truth(-30, 0), truth(-400, -300))

@@ -35,6 +35,17 @@ def test_a_short_gap_is_bridged_and_a_long_one_is_typical_of_the_season():
     np.testing.assert_allclose(air.temperature[0, 181:212], table.temperature[july], atol=0.1)
 
 
+@pytest.mark.parametrize(("missing", "bridged"), [(1, True), (3, True), (4, False)])
+def test_a_gap_of_up_to_three_days_is_bridged(missing, bridged):
+    """Weather holds that long."""
+    table = _table("2022-01-01", 730)
+    keep = np.ones(730, bool)
+    keep[100 : 100 + missing] = False
+    _, known = past_air(table.where(keep), date(2022, 4, 1), date(2022, 4, 30))
+    assert known[~keep[90:120]].tolist() == [bridged] * missing
+    assert known[keep[90:120]].all()
+
+
 def test_days_before_the_first_observation_are_not_called_known():
     """A reed judged before the weather begins rests on a typical day."""
     _, known = past_air(_table("2023-01-01", 400), date(2022, 12, 1), date(2022, 12, 31))
