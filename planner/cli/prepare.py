@@ -2,12 +2,18 @@
 
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from planner.cli.shared import State, answer_json, answering, columns, day_or_today, notes
 from planner.cli.waiting import waiting
 from planner.cli.where import place_of
+from planner.errors import WrongUse
+
+if TYPE_CHECKING:
+    from planner.room.knowledge import RoomKnowledge
+    from planner.settings import PlaceSettings, Settings
 
 PERCENT = click.FloatRange(0, 100)
 
@@ -62,6 +68,32 @@ def prepare_command(
         click.echo(line)
 
 
+def _asked(
+    settings: "Settings",
+    place: str,
+    coordinates: tuple[float | None, float | None],
+    room: "RoomKnowledge",
+) -> "PlaceSettings":
+    """The place meant: one of the workshop's as its settings have it, else as the options say."""
+    from planner.room.knowledge import RoomKnowledge
+    from planner.settings import FILE_NAME, PlaceSettings
+    from planner.weather.places import plain
+
+    low, high = room.humidify_to_pct, room.dehumidify_to_pct
+    if low is not None and high is not None and low > high:
+        raise WrongUse("--humidify-to-pct must not exceed --dehumidify-to-pct.")
+    own = {plain(entry.place.name): entry for entry in settings.places}.get(plain(place))
+    if own is None:
+        return PlaceSettings(place_of(place, *coordinates), room=room)
+    if room != RoomKnowledge() or coordinates != (None, None):
+        raise WrongUse(
+            f"{own.place.name} is a place of this workshop: where it is and what is known of its "
+            f"room stands in {FILE_NAME}. Leave those options out, or ask under another name with "
+            "--latitude and --longitude."
+        )
+    return own
+
+
 @click.command("for")
 @click.argument("place")
 @click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
@@ -110,21 +142,16 @@ def for_command(
     from planner.commands.for_place import answer_for
     from planner.report.prepare_words import for_lines
     from planner.room.knowledge import RoomKnowledge
-    from planner.settings import PlaceSettings
-    from planner.weather.places import plain
 
     settings = state.settings()
-    own = {plain(entry.place.name): entry for entry in settings.places}
-    asked = own.get(plain(place)) or PlaceSettings(
-        place_of(place, latitude, longitude),
-        room=RoomKnowledge(
-            winter_c=winter_c,
-            heated=not unheated,
-            humidify_to_pct=humidify_to_pct,
-            dehumidify_to_pct=dehumidify_to_pct,
-            air_conditioned=air_conditioned,
-        ),
+    room = RoomKnowledge(
+        winter_c=winter_c,
+        heated=not unheated,
+        humidify_to_pct=humidify_to_pct,
+        dehumidify_to_pct=dehumidify_to_pct,
+        air_conditioned=air_conditioned,
     )
+    asked = _asked(settings, place, (latitude, longitude), room)
     with waiting(f"Working out what {asked.place.name} asks for"):
         found = answer_for(
             settings,

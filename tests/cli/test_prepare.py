@@ -75,6 +75,13 @@ def test_for_takes_coordinates_and_what_is_known_of_the_room(workshop: str):
         (("for", "X", "--latitude", "1"), 2, "--latitude and --longitude go together"),
         (("for", "Ghent", "--offline"), 1, "There is no weather for Gent"),
         (("for", "Ghent", "--weather", "missing.csv"), 2, "does not exist"),
+        (("for", "frostmere", "--winter-c", "25"), 2, "Frostmere is a place of this workshop"),
+        (("for", "Frostmere", "--latitude", "1", "--longitude", "1"), 2, "is a place of this"),
+        (
+            ("for", "Ghent", "--humidify-to-pct", "60", "--dehumidify-to-pct", "50"),
+            2,
+            "--humidify-to-pct must not exceed --dehumidify-to-pct.",
+        ),
         (("for",), 2, "Missing argument"),
         (("prepare", "--weeks", "60"), 2, "60 is not in the range 1<=x<=52"),
     ],
