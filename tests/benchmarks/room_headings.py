@@ -47,7 +47,7 @@ def kind_of(column: str) -> str | None:
 def quantity_of(column: str) -> str | None:
     """``c``, ``pct`` or ``dew``, wherever it was measured; None for anything else."""
     words = set(words_of(column))
-    if words & OTHER:
+    if words & (OTHER | TIME):
         return None
     if words & DEW:
         return "dew"

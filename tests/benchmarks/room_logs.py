@@ -3,7 +3,8 @@
 A log is a table with a time, the outdoor temperature and humidity, and the indoor temperature and
 humidity. What is forgiven: the names and the order of the columns, commas, semicolons or tabs,
 decimal commas, °F, humidity as a share of 1, a dew point in place of the outdoor humidity, date and
-time in two columns, gaps, rows twice or out of order, other steps than an hour, a missing heading.
+time in two columns, gaps, rows twice or out of order, a missing heading, other steps than an hour,
+from minutes to a day.
 """
 
 import gzip
@@ -24,7 +25,8 @@ COLUMNS = ("outdoor_c", "outdoor_pct", "indoor_c", "indoor_pct")  # as kept, and
 MISSING = ["", "-", "--", "na", "n/a", "nan", "null", "none", "NA", "N/A", "NaN", "NULL", "None"]
 WARMEST, COLDEST = 60.0, -60.0  # °C; beyond, a value is taken for missing
 SURELY_FAHRENHEIT = 45.0  # a room's usual temperature, if that is no °F
-DAY_HOURS = 18  # a day counts from so many hours on
+HELD_FOR_A_DAY = 0.75  # of the log's usual readings a day, from which on a day counts
+WEATHER_FOR_A_DAY = 0.5  # of the weather's
 FEWEST_DAYS = 56
 
 
@@ -41,8 +43,8 @@ class Log:
     name : of the table
     hours : by hour (UTC or the table's own clock): ``outdoor_c``, ``outdoor_pct``, ``indoor_c``,
         ``indoor_pct``
-    outdoor : days with 12 hours of weather or more
-    humidity : indoor relative humidity of days with 18 hours or more [%]
+    outdoor : days with half the weather's usual hours or more
+    humidity : indoor relative humidity of days with three quarters of the usual hours or more [%]
     notes : what was taken for what
     """
 
@@ -82,16 +84,26 @@ def read_log(path: Path) -> Log:
     if not len(stamps):
         raise UnreadableLog("no hour has both an outdoor temperature and an outdoor humidity")
     outdoor = days_of_hours(stamps, weather["outdoor_c"].to_numpy(float), vapour, "UTC")
-    outdoor = outdoor.where(outdoor.hours >= DAY_HOURS - 6)
-    by_day = hours["indoor_pct"].groupby(hours.index.normalize())
-    humidity = by_day.mean()[by_day.count() >= DAY_HOURS]
+    outdoor = outdoor.where(outdoor.hours >= WEATHER_FOR_A_DAY * np.median(outdoor.hours))
+    humidity = _humidity_by_day(hours["indoor_pct"].dropna(), notes)
     humidity = humidity[humidity.index.isin(pd.DatetimeIndex(outdoor.day))]
     if len(humidity) < FEWEST_DAYS:
+        days = f"{len(humidity)} day" + "s" * (len(humidity) != 1)
         raise UnreadableLog(
-            f"only {len(humidity)} days have {DAY_HOURS} hours indoors and weather beside them; "
+            f"there are readings indoors and weather beside them on {days}; "
             f"{FEWEST_DAYS} are the fewest that tell anything"
         )
     return Log(path.name.split(".")[0], hours, outdoor, humidity, tuple(notes))
+
+
+def _humidity_by_day(indoors: pd.Series, notes: list[str]) -> pd.Series:
+    """Means of the days that have most of the log's usual readings, be they 24 or 1 a day."""
+    by_day = indoors.groupby(indoors.index.normalize())
+    count = by_day.count()
+    usual = float(count.median()) if len(count) else 0.0
+    if 0.0 < usual < HELD_FOR_A_DAY * 24:
+        notes.append(f"{usual:.0f} readings a day, a day's mean known only so well")
+    return by_day.mean()[count >= HELD_FOR_A_DAY * usual]
 
 
 def _raw(path: Path) -> pd.DataFrame:

@@ -27,10 +27,14 @@ def until_of(log: Log, fit: float) -> pd.Timestamp:
 
 
 def readings_of(log: Log, until: pd.Timestamp, spots: int | None = None) -> Readings:
-    """Return the log's first part as a hygrometer would give it; *spots*: so many noons of it."""
+    """Return the log's first part as a hygrometer would give it; *spots*: so many noons of it.
+
+    Where there is no reading at noon, the day's nearest is taken.
+    """
     part = log.hours[log.hours.index < until].dropna(subset=["indoor_pct"])
     if spots is not None:
-        noons = part[part.index.hour == 12]
+        noons = part.iloc[np.argsort(np.abs(part.index.hour - 12), kind="stable")]
+        noons = noons[~noons.index.normalize().duplicated()].sort_index()
         part = noons.iloc[np.unique(np.linspace(0, len(noons) - 1, spots).round().astype(int))]
     return Readings(
         part.index.to_numpy().astype("datetime64[s]"),

@@ -71,6 +71,12 @@ def dew_point() -> pd.DataFrame:
     return table
 
 
+def three_a_day() -> pd.DataFrame:
+    """A reading every eight hours, the clock's zone in the heading of the time."""
+    table = named("t_UTC+2", "Te", "RHe", "T", "RH")
+    return table.iloc[2::8]
+
+
 def broken_rows() -> pd.DataFrame:
     """Rows that lack a value, carry a stand-in for it, come twice or out of order."""
     table = plain().astype(object)
@@ -95,6 +101,7 @@ CASES = {
     "date and hour": two_columns_of_time(),
     "seconds": seconds(),
     "dew point": dew_point(),
+    "three readings a day": three_a_day(),
     "broken rows": broken_rows(),
 }
 
@@ -147,7 +154,7 @@ def test_a_spreadsheet_and_half_hours(tmp_path):
         ("time,t_out,rh_out,t_in,rh_in\nsoon,1,50,20,40\nlater,1,50,20,40\n", "can't be read"),
         (
             "time,t_out,rh_out,t_in,rh_in\n2025-01-01T00,1,50,20,40\n2025-01-01T01,1,50,20,40\n",
-            "only 0 days",
+            "beside them on 1 day",
         ),
     ],
 )
@@ -172,6 +179,7 @@ def test_what_is_no_log_is_refused_with_a_reason(tmp_path, text, words):
         ("outdoor_absolute_humidity", None),
         ("feels like outside temp", None),
         ("indoor_co2", None),
+        ("t_UTC+2", None),
         ("temperature", None),
     ],
 )
