@@ -62,7 +62,7 @@ def _cane(case: Case, limits: Limits) -> str:
     if (case.lean < 0) != rounder or abs(case.lean) < NOTICEABLE_MM:
         return f"{word} cane gives more in range{_at_limit(case, limits)}"
     if case.by_air * case.lean > 0 and abs(case.by_air) >= abs(case.lean) / 2:
-        does = "opens it back up" if rounder else "closes it again"
+        does = "opens the reeds back up" if rounder else "closes the reeds again"
         return f"{word} cane {does}{_at_limit(case, limits)}"
     does = "opens it up" if rounder else "brings it down"
     return f"your usual cane{_comes_out(case.lean)}, {word} cane {does}{_at_limit(case, limits)}"

@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from planner.report import words
 
 # A word joiner after the dash of a range keeps it from breaking over two lines.
+APOSTROPHE = re.compile(r"(?<=\w)'(?=\w|\s)")
 RANGE = re.compile(f"(?<=[0-9]){words.DASH}(?=[0-9])")
 JOINED = f"{words.DASH}\u2060"
 UNIT = re.compile(r"(?<=[0-9]) (?=(?:mm|hPa)\b|%|°[CF])")
@@ -42,6 +43,7 @@ def environment() -> Environment:
         made.filters[name] = partial(_together, getattr(words, name))
     made.filters["span"] = _span
     made.filters["bare_span"] = _bare_span
+    made.filters["fine_span"] = _fine_span
     made.filters["bare_count"] = "{:,}".format
     made.filters["plain_number"] = words.number
     made.filters["plain_fine"] = words.fine
@@ -54,11 +56,11 @@ def environment() -> Environment:
 def _clean(value: Any) -> Any:
     """Take control characters out of what was typed; hold ranges and units together.
 
-    Markup is ours already.
+    Apostrophes become those of print. Markup is ours already.
     """
     if type(value) is not str:
         return value
-    held = UNIT.sub(words.NBSP, words.clean(value))
+    held = UNIT.sub(words.NBSP, APOSTROPHE.sub("\u2019", words.clean(value)))
     return RANGE.sub(JOINED, held) if words.DASH in held else held
 
 
@@ -77,6 +79,10 @@ def _span(range_: tuple[float, float], decimals: int = 2, unit: str = "mm") -> M
 
 def _plain_span(range_: tuple[float, float], decimals: int = 2) -> str:
     return words.bare_span(*range_, decimals)
+
+
+def _fine_span(range_: tuple[float, float]) -> str:
+    return words.fine_span(*range_)
 
 
 def _bare_span(range_: tuple[float, float], decimals: int = 2) -> Markup:

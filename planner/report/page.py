@@ -17,7 +17,7 @@ from planner import report
 from planner.errors import RecordFull
 from planner.plan.documents import PlanDocument
 from planner.report import palette
-from planner.report.charts.gouger import gouger_picture
+from planner.report.charts.gouger import CHECKS_SHOWN, gouger_picture
 from planner.report.charts.openings import openings_picture
 from planner.report.charts.places import strip_picture
 from planner.report.charts.stock import class_name, stock_picture
@@ -30,6 +30,7 @@ from planner.report.plan_view import (
     PlaceWeeks,
     being_finished,
     deadlines_of,
+    effects_of,
     places_of,
     reasons_of,
     to_take_now,
@@ -42,6 +43,7 @@ BRIEF_WEEKS = 8
 FULL_PLACES = 12
 DETAILS = ("full", "compact", "brief")
 TABLE_BEFORE_CHECKLIST = 20
+CHECKS_OPEN = 10  # of a gouger, the last; the others are folded away and aren't printed
 
 
 def render_plan(
@@ -92,6 +94,9 @@ def render_plan(
         pictures=BesidePictures.of(document, gouger, history, dates),
         gouge_sentences=lambda state: sentences(gouger, state, dates) if gouger else (),
         class_name=class_name,
+        effects=tuple(effects_of(document)),
+        checks_shown=CHECKS_SHOWN,
+        checks_open=CHECKS_OPEN,
         version=version,
         made_at=made_at,
         fahrenheit=fahrenheit,

@@ -8,8 +8,10 @@ from itertools import groupby
 
 from planner.air.weeks import monday_of, same_week
 from planner.plan.documents import PlanDocument, Preparation, Spell, WeekAdvice
+from planner.report import words
 from planner.report.words import DASH
 
+GOUGE_STEP = 0.01  # mm, as a dial gauge is read
 FIGURE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 
 
@@ -96,13 +98,38 @@ def _from_to(figures: Sequence[str]) -> str:
     return figures[0] if len(figures) == 1 else f"{figures[0]}{DASH}{figures[-1]}"
 
 
+@dataclass(frozen=True)
+class EffectShown:
+    """What a step of something does to the opening [mm], in a size that a maker knows."""
+
+    step: str
+    estimate_mm: float
+    low_mm: float
+    high_mm: float
+    from_history: float
+
+
+def effects_of(document: PlanDocument) -> Iterator[EffectShown]:
+    """Yield the effects: of a sorting step, of a hundredth of gouge, of a percent of moisture."""
+    sorted_to = document.workshop.sorted_to_mm
+    steps = {
+        "diameter": (sorted_to, f"{words.fine_mm(sorted_to)} of diameter"),
+        "gouge": (GOUGE_STEP, f"{words.mm(GOUGE_STEP)} of gouge"),
+        "moisture": (1.0, f"{words.percent(1)} of cane moisture"),
+    }
+    for effect in document.basis.effects:
+        step, name = steps.get(effect.name, (1.0, effect.name))
+        low, high = sorted((step * effect.low, step * effect.high))
+        yield EffectShown(name, step * effect.estimate, low, high, effect.from_history)
+
+
 def deadlines_of(document: PlanDocument) -> tuple[Deadline, ...]:
     """Return what is to be prepared, by day; without a preparation, the bench's weeks to sort.
 
     Days before the current week's Monday are left to the record: that cane is sorted already.
     """
     tasks = document.prepare or tuple(_to_sort(document))
-    ordered = sorted(tasks, key=lambda task: (task.by, task.place, task.diameter_low_mm))
+    ordered = sorted(tasks, key=lambda task: task.by)
     return tuple(
         Deadline(by, tuple(together)) for by, together in groupby(ordered, key=lambda task: task.by)
     )

@@ -58,6 +58,12 @@ def bare_span(low: float, high: float, decimals: int = 2) -> str:
     return f"{first}{DASH}{last}" if low >= 0 else f"{first} to {last}"
 
 
+def fine_span(low: float, high: float) -> str:
+    """Return a range of gouges: with a third decimal where one of its ends says something by it."""
+    decimals = max(len(fine(end).rpartition(".")[2]) for end in (low, high))
+    return bare_span(low, high, decimals)
+
+
 def span(low: float, high: float, decimals: int = 2, unit: str = "mm") -> str:
     """Return a range with its unit: ``10.25–10.50 mm``."""
     return f"{bare_span(low, high, decimals)}{NBSP}{unit}"

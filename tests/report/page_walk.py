@@ -94,5 +94,6 @@ def walk(html: str) -> Page:
 
 
 def plain(text: str) -> str:
-    """Return text with plain spaces and without joiners, to be searched."""
-    return " ".join(text.replace("\u2060", "").replace("\u00a0", " ").split())
+    """Return text with plain spaces and apostrophes and without joiners, to be searched."""
+    typed = text.replace("\u2060", "").replace("\u00a0", " ").replace("\u2019", "'")
+    return " ".join(typed.split())

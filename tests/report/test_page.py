@@ -159,9 +159,9 @@ def test_degrees_are_metric_and_fahrenheit_where_it_is_asked_for():
 def test_last_season_is_told_by_quarters():
     """Own arithmetic: 31 good of 47 are 66 in 100; without judged reeds there is no such part."""
     text = plain(walk(everything(invented.plan_document())).text)
-    assert "Last season" in text
+    assert "The last year" in text
     assert "Thu 27 Nov 2025 to Wed 25 Feb 2026471431266" in text.replace("\n", "")
-    assert "Last season" not in plain(walk(PAGES["no history"]()).text)
+    assert "The last year" not in plain(walk(PAGES["no history"]()).text)
 
 
 def test_the_rooms_say_what_they_are_taken_to_be():
@@ -171,7 +171,7 @@ def test_the_rooms_say_what_they_are_taken_to_be():
     assert "up to 40 %" in rooms
     assert "not heated" in rooms
     assert "cooled in summer: readings needed then" in rooms
-    assert "by nothing" in rooms
+    assert "none" in rooms
 
 
 def test_reasons_that_differ_in_figures_alone_are_one():
@@ -202,9 +202,11 @@ def test_a_history_says_how_well_the_model_agrees():
 
 
 def test_nothing_that_a_reader_needs_is_left_off_the_paper():
-    """Only the gouger's checks fold away: their picture is printed."""
+    """Only the gouger's earlier checks fold away: the last ten are printed, and the picture."""
     page = walk(everything(invented.plan_document()))
-    assert [e.text for e in page.all("summary")] == ["The checks as a table"]
+    assert [plain(e.text) for e in page.all("summary")] == ["30 checks before these"]
+    rows = [e for e in page.all("tr") if "details" not in e.around and "0.583–0.597" in e.text]
+    assert len(rows) == 10
     assert plain(page.text).count(invented.advice(0, "Highmere").why) >= 2
 
 
@@ -220,7 +222,7 @@ def figures_of(document: PlanDocument) -> set[str]:
         for diameter in ("low", "best", "high"):
             found.add(shown(getattr(week.diameter_mm, diameter), 2))
         found.add(words.fine(week.gouge_mm.target))
-        found |= {shown(week.gouge_mm.low, 3), shown(week.gouge_mm.high, 3)}
+        found.add(words.fine_span(week.gouge_mm.low, week.gouge_mm.high))
         found |= {shown(100 * s, 0) for s in (week.in_band_share, week.in_band_share_usual)}
         spreads = [(week.opening_mm, 2), (week.room_rh_pct, 0), (week.moisture_pct, 1)]
         if week.bench_opening_mm:
@@ -229,11 +231,13 @@ def figures_of(document: PlanDocument) -> set[str]:
             found |= {shown(getattr(spread, f.name), decimals) for f in fields(spread)}
         found |= {words.day(week.week_start), words.short_day(week.sort_by)}
         found |= {week.why, words.weather_word(week.weather)}
+    steps = {"diameter": document.workshop.sorted_to_mm, "gouge": 0.01, "moisture": 1.0}
     for effect in document.basis.effects:
-        found |= {words.signed(v, 3) for v in (effect.estimate, effect.low, effect.high)}
+        step = steps[effect.name]
+        found |= {words.signed(step * v, 3) for v in (effect.estimate, effect.low, effect.high)}
         found.add(words.percent(100 * effect.from_history))
     for spell in document.spells:
-        found |= {words.mm(spell.diameter_mm), words.signed(spell.shift_mm), spell.words}
+        found |= {words.mm(spell.diameter_mm), spell.words}
         found |= {words.day(spell.first_week), words.in_100(spell.probability)}
     for task in document.prepare:
         found |= {words.day(task.by), words.span(task.diameter_low_mm, task.diameter_high_mm)}

@@ -11,7 +11,9 @@ from planner.report.charts.timeline import NARROW, WIDE, Panel, panel_over
 from planner.report.words import day, mm
 from planner.watch.documents import ChartPoint, GougeDocument, GougerState
 
-TOP, BOTTOM, FOOT = 24.0, 190.0, 36.0
+TOP, BOTTOM, FOOT = 42.0, 208.0, 36.0
+HEAD = 30.0  # of the heading above the panel; what was done to the blade is said below it
+CHECKS_SHOWN = 60  # the last; before them the blade was another
 
 
 def gouger_picture(
@@ -21,7 +23,7 @@ def gouger_picture(
 
     ``name`` is unique in the page.
     """
-    points = state.points
+    points = state.points[-CHECKS_SHOWN:]
     if not points:
         return Markup("")
     layout = WIDE if wide else NARROW
@@ -31,9 +33,11 @@ def gouger_picture(
         f"Checks of the gouger {state.gouger}".rstrip(),
         _described(document, points, dates),
         (layout.width, BOTTOM + FOOT),
+        svg.text((0, TOP - HEAD), "centre, mm", "t head"),
+        panel.key("aimed at", "usual", HEAD),
         *panel.grid(),
         *_limits(panel, points),
-        panel.level(document.target_mm, "usual", "aimed at"),
+        panel.level(document.target_mm, "usual"),
         *_events(panel, points),
         *(_average(panel, run) for run in _runs(points)),
         *(_check(panel, point, dates) for point in points),
@@ -94,7 +98,7 @@ def _check(panel: Panel, point: ChartPoint, dates: str) -> Markup:
     if not point.called:
         return svg.dot((x, y), 2.6, "check", said=said)
     corners = [(x, y - 5), (x + 5, y), (x, y + 5), (x - 5, y)]
-    return svg.shape(corners, "called", said=f"{said}; outside the limits")
+    return svg.shape(corners, "called", said=f"{said}; the average is outside the limits")
 
 
 def _described(document: GougeDocument, points: Sequence[ChartPoint], dates: str) -> str:
@@ -107,7 +111,7 @@ def _described(document: GougeDocument, points: Sequence[ChartPoint], dates: str
         if last.low_mm <= last.average_mm <= last.high_mm
         else f"The average stands at {mm(last.average_mm, 3)}, outside its limits of "
         f"{mm(last.low_mm, 3)} and {mm(last.high_mm, 3)}.",
-        f"The chart called at {called} of them." if called else "The chart called at none.",
+        f"It was outside at {called} of them." if called else "It was outside at none of them.",
     ]
     return " ".join(said)
 

@@ -20,7 +20,7 @@ from planner.report.figures import HistoryShown
 from planner.report.words import counted, day, span
 from planner.spread import Spread
 
-TOP, BOTTOM = 16.0, 200.0
+TOP, BOTTOM = 26.0, 210.0
 ROW, GAP, FOOT = 17.0, 44.0, 8.0
 VERDICTS = ("open", "good", "closed")
 MIDWEEK = timedelta(days=3)
@@ -39,16 +39,18 @@ def openings_picture(
     layout = WIDE if wide else NARROW
     panel = _panel(shown, dates, wide=wide)
     verdicts = any(reed.verdict for reed in shown.reeds)
-    height = BOTTOM + GAP + FOOT + (ROW * len(VERDICTS) + GAP if verdicts else 0)
+    height = BOTTOM + GAP + FOOT + (ROW * len(VERDICTS) + FOOT if verdicts else 0)
     return svg.picture(
         name,
         "Openings as they came out, and as the model has them",
         _described(shown, dates),
         (layout.width, height),
+        svg.text((0, TOP - 12), "opening, mm", "t head"),
+        panel.key("wanted range", "wanted"),
         *panel.grid(),
         *_expected(panel, shown),
         panel.level(shown.wanted_low_mm, "wanted"),
-        panel.level(shown.wanted_high_mm, "wanted", "wanted range"),
+        panel.level(shown.wanted_high_mm, "wanted"),
         specks(
             (panel.at(r.day, r.opening_mm) for r in shown.reeds if r.opening_mm is not None),
             "specks",

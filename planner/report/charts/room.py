@@ -7,7 +7,7 @@ from planner.report.charts.timeline import NARROW, WIDE, panel_over, specks, str
 from planner.report.figures import RoomShown
 from planner.report.words import counted, day, percent
 
-TOP, BOTTOM, FOOT = 16.0, 210.0, 36.0
+TOP, BOTTOM, FOOT = 26.0, 220.0, 36.0
 
 
 def room_picture(shown: RoomShown, name: str, *, dates: str = "dmy", wide: bool = True) -> Markup:
@@ -40,6 +40,7 @@ def room_picture(shown: RoomShown, name: str, *, dates: str = "dmy", wide: bool 
         f"Relative humidity of the room, {shown.place}",
         _described(shown, dates),
         (layout.width, BOTTOM + FOOT),
+        svg.text((0, TOP - 12), "room humidity", "t head air"),
         *panel.grid(),
         *lines,
         specks((panel.at(when, value) for when, value in shown.readings), "specks"),

@@ -23,6 +23,7 @@ from planner.report.words import NBSP, bare_span, counted, day, number
 TOP, HEIGHT, BETWEEN, FOOT = 26.0, 100.0, 38.0, 36.0
 MIDWEEK = timedelta(days=3)
 LONGEST_GAP = 8  # days between weeks that one band goes over
+RING = 3.0  # px, radius
 BESIDE = 1.0  # px left free between the bars of neighbouring weeks
 
 
@@ -45,7 +46,7 @@ class Part:
     decimals: int
     weeks: Sequence[Band]
     least: float
-    levels: tuple[tuple[float, str], ...] = ()
+    levels: tuple[float, ...] = ()
 
     @property
     def values(self) -> list[float]:
@@ -96,7 +97,7 @@ def _parts(document: ReviewDocument, weeks: Sequence[ReviewWeek]) -> list[Part]:
             2,
             _bands(weeks, _opening),
             0.2,
-            ((document.wanted_low_mm, ""), (document.wanted_high_mm, "wanted range")),
+            (document.wanted_low_mm, document.wanted_high_mm),
         ),
     ]
 
@@ -126,10 +127,11 @@ def _opening(week: ReviewWeek) -> tuple[Expected, float | None]:
 
 
 def _panel(part: Part, ends: tuple[date, date], layout: Layout, top: float, dates: str) -> Panel:
-    values = [*part.values, *(level for level, _ in part.levels)]
+    low, high = min(*part.values, *part.levels), max(*part.values, *part.levels)
+    room = RING / HEIGHT * max(high - low, part.least)  # for a ring at either end
     return panel_over(
         ends,
-        (min(values), max(values)),
+        (max(low - room, 0.0), high + room),
         (layout, top, top + HEIGHT),
         unit=part.unit,
         least=part.least,
@@ -144,11 +146,12 @@ def _floor(panel: Panel) -> Markup:
 def _drawn(panel: Panel, part: Part, dates: str) -> list[Markup]:
     """What was expected, and a ring for what came in each week."""
     marks = _band(panel, part) if part.class_ == "air" else _bars(panel, part)
-    marks += [panel.level(level, "wanted", words) for level, words in part.levels]
+    marks += [panel.level(level, "wanted") for level in part.levels]
+    marks += [panel.key("wanted range", "wanted")] if part.levels else []
     for week in part.weeks:
         if week.came is not None:
             said = f"{day(week.day, dates)}: {_said(week, part)}"
-            marks.append(svg.dot(panel.at(week.day + MIDWEEK, week.came), 3, "check", said=said))
+            marks.append(svg.dot(panel.at(week.day + MIDWEEK, week.came), RING, "check", said=said))
     return marks
 
 

@@ -8,10 +8,10 @@ from planner.plan.documents import StockLine
 from planner.report import svg
 from planner.report.charts.timeline import NARROW, WIDE
 from planner.report.scales import Scale
-from planner.report.words import bare_span, counted
+from planner.report.words import NBSP, bare_span, counted
 
 ROW, TOP = 26.0, 6.0
-LABEL, ROOM_FOR_WORDS = 86.0, 84.0
+LABEL, ROOM_FOR_WORDS = 86.0, 118.0
 
 
 def stock_picture(stock: Sequence[StockLine], name: str, *, wide: bool = True) -> Markup:
@@ -39,7 +39,7 @@ def _row(stock: StockLine, scale: Scale, y: float) -> Markup:
     """A bar of what lies there, an upright of what is needed, a broken line over what is short."""
     have, need, middle = scale(stock.at_hand_pieces), scale(stock.needed_pieces), y + 10
     short = stock.short_pieces > 0
-    words = f"{stock.short_pieces} short" if short else "enough"
+    words = f"{counted(stock.short_pieces, 'piece')} short" if short else "enough"
     return svg.group(
         svg.tag("title", _said(stock)),
         svg.text(
@@ -63,9 +63,10 @@ def class_name(stock: StockLine) -> str:
 
 
 def _said(stock: StockLine) -> str:
+    unit = "" if stock.diameter_low_mm is None else f"{NBSP}mm"
     return (
-        f"{class_name(stock)}: {stock.at_hand_pieces} at hand, {stock.needed_pieces} needed, "
-        f"{stock.short_pieces} short"
+        f"{class_name(stock)}{unit}: {counted(stock.at_hand_pieces, 'piece')} at hand, "
+        f"{stock.needed_pieces:,} needed, {stock.short_pieces:,} short"
     )
 
 

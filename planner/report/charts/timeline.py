@@ -12,6 +12,7 @@ from planner.report.scales import Calendar, Scale, nice_step, widened
 from planner.report.words import MONTHS, number, short_day
 
 TICKS = 4
+KEY = 22.0  # length of a line's sample
 MOST_POINTS = 420  # of a line: more than one to a pixel can't be seen
 
 
@@ -115,12 +116,17 @@ class Panel:
         lower = thinned([self.at(d, value) for d, value in zip(days, low, strict=True)])
         return svg.shape([*upper, *lower[::-1]], class_)
 
-    def level(self, value: float, class_: str, words: str = "") -> Markup:
-        """Return a line across at one value, with words above its right end."""
+    def level(self, value: float, class_: str) -> Markup:
+        """Return a line across at one value."""
         y = self.values(value)
+        return svg.line((self.days.start, y), (self.days.end, y), class_)
+
+    def key(self, words: str, class_: str, above: float = 12.0) -> Markup:
+        """Return what a kind of line is, above the right end of the panel, where no marks lie."""
+        x, y = self.days.end, self.top - above
         return svg.group(
-            svg.line((self.days.start, y), (self.days.end, y), class_),
-            svg.text_over((self.days.end, y - 4), words, "t soft", "end") if words else "",
+            svg.line((x - KEY, y - 4), (x, y - 4), class_),
+            svg.text((x - KEY - 6, y), words, "t soft", "end"),
         )
 
     def moment(self, when: date, words: str, class_: str = "turn") -> Markup:

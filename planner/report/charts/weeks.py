@@ -1,5 +1,6 @@
 """The weeks ahead: room humidity above, diameter to take below on the maker's classes."""
 
+from collections.abc import Iterator
 from datetime import timedelta
 
 from markupsafe import Markup
@@ -107,8 +108,17 @@ def _cane(frame: Frame) -> list[Markup]:
             else svg.text_over((frame.right, y - 5), "usual", "t soft", "end"),
         ),
     ]
+    marks.extend(_ways(frame, y) if frame.wide else ())
     marks.extend(_diameter(frame, index, week) for index, week in enumerate(frame.shown.weeks))
     return marks
+
+
+def _ways(frame: Frame, usual: float) -> Iterator[Markup]:
+    """Which way rounder and flatter cane lie, beside the lanes where "usual" leaves room."""
+    lanes = frame.lanes
+    for words, y in (("flatter", lanes.top + 4), ("rounder", lanes.bottom)):
+        if abs(y - usual - 4) >= 13:
+            yield svg.text((frame.right + 6, y), words, "t soft")
 
 
 def _diameter(frame: Frame, index: int, week: WeekAdvice) -> Markup:
