@@ -1,6 +1,7 @@
 """The room: dry in winter, learning from readings, honest about the rest."""
 
 import numpy as np
+import pytest
 
 from planner.air.days import Air, Days
 from planner.air.humidity import vapour_pressure
@@ -140,3 +141,84 @@ def test_a_humidifier_holds_the_winter_up(outdoor):
         for known in (NOTHING, RoomKnowledge(humidify_to_pct=45.0))
     )
     assert held[:, month].mean() > dry[:, month].mean() + 5.0
+
+
+def spot(day: np.datetime64, humidity: float = 40.0) -> Readings:
+    """One reading at noon UTC."""
+    return Readings(
+        np.array([day]).astype("datetime64[h]") + 12, np.array([21.0]), np.array([humidity])
+    )
+
+
+@pytest.mark.parametrize(
+    ("day", "counts"), [(-4, False), (-3, True), (99, True), (102, True), (103, False)]
+)
+def test_a_reading_counts_within_three_days_of_the_weather(outdoor, day, counts):
+    """Weather of a hundred days: what was read long before or after it tells nothing."""
+    weather = outdoor.where(np.arange(len(outdoor)) < 100)
+    fit = fit_room(spot(weather.day[0] + day), weather, NOTHING, draws=20)
+    assert (len(fit.humidity.seen), len(fit.temperature.seen)) == (int(counts),) * 2
+
+
+@pytest.mark.parametrize(("day", "counts"), [(53, True), (55, False), (57, True)])
+def test_a_reading_in_a_gap_counts_by_the_nearer_end(outdoor, day, counts):
+    """Weather to the 50th day and from the 60th: the four days between are too far from both."""
+    number = np.arange(len(outdoor))
+    weather = outdoor.where((number <= 50) | ((number >= 60) & (number < 100)))
+    fit = fit_room(spot(outdoor.day[day]), weather, NOTHING, draws=20)
+    assert len(fit.humidity.seen) == int(counts)
+
+
+def test_possible_weathers_are_paired_with_possible_rooms_in_turn(outdoor):
+    """Three futures, of frost, cool and mild weather, and seven rooms: the first three, again."""
+    days = np.arange(np.datetime64("2026-01-01"), np.datetime64("2026-03-01"))
+    warmth = np.repeat(np.array([[-15.0], [0.0], [15.0]]), len(days), axis=1)
+    future = Air(days, warmth, vapour_pressure(80.0, warmth))
+    room = indoor(future, fit_room(Readings.none(), outdoor, NOTHING, draws=7))
+    assert room.members == 7
+    damp = room.vapour_pressure[:, 30:].mean(axis=1)
+    frost, cool, mild = (damp[first::3] for first in range(3))
+    assert frost.max() < cool.min()
+    assert cool.max() < mild.min()
+
+
+def test_a_fit_without_its_readings_keeps_what_it_learned(outdoor):
+    """Same parameters and wandering; only the days that were read are no longer drawn to them."""
+    readings, _ = logged(outdoor, 3)
+    fit = fit_room(first_part(readings, 90 * 24), outdoor, NOTHING, draws=60)
+    bare = fit.without_readings()
+    assert (bare.humidity.misfit, bare.temperature.misfit) == (
+        fit.humidity.misfit,
+        fit.temperature.misfit,
+    )
+    assert (len(bare.humidity.seen), len(bare.temperature.seen)) == (0, 0)
+    spreads = [
+        indoor(air_of(outdoor), one).relative_humidity[:, 10:80].std(axis=0).mean()
+        for one in (fit, bare)
+    ]
+    assert spreads[0] < 0.6 * spreads[1]
+
+
+def test_weather_that_ends_before_the_last_reading_is_answered(outdoor):
+    """The air of the days asked for, though the hygrometer was read on the day after."""
+    fit = fit_room(spot(outdoor.day[100]), outdoor, NOTHING, draws=20)
+    until = Air(
+        outdoor.day[:100], outdoor.temperature[None, :100], outdoor.vapour_pressure[None, :100]
+    )
+    assert indoor(until, fit).temperature.shape == (20, 100)
+
+
+def test_a_dehumidifier_works_in_cold_weather_too(outdoor):
+    """A damp cellar in winter: with a machine set to 50 % far drier, without none is supposed."""
+    cold = Days(
+        outdoor.day[:90], np.full(90, 4.0), vapour_pressure(85.0, np.full(90, 4.0)), np.full(90, 24)
+    )
+    humid, dried = (
+        indoor(air_of(cold), fit_room(Readings.none(), cold, known)).relative_humidity[:, 40:]
+        for known in (
+            RoomKnowledge(heated=False, damp=True),
+            RoomKnowledge(heated=False, damp=True, dehumidify_to_pct=50.0),
+        )
+    )
+    assert np.median(humid) > 70.0
+    assert np.median(dried) < 60.0

@@ -50,6 +50,29 @@ def test_a_day_is_read_with_its_station_and_without_a_year(tmp_path: Path):
     assert found.notes[0] == "town.epw is a typical year"
 
 
+@pytest.mark.parametrize("lacking", [{"temperature": 99.9}, {"dew_point": 99.9, "humidity": 999}])
+def test_an_hour_that_is_marked_as_missing_is_left_out(tmp_path: Path, lacking: dict[str, float]):
+    """The marks of the EPW data dictionary: 99.9 °C twice, 999 %."""
+    rows = [epw_row(hour) for hour in range(1, 24)] + [epw_row(24, **lacking)]
+    found = read_typical(epw(tmp_path, rows)).days
+    assert found.hours.tolist() == [23]
+    assert found.temperature.tolist() == [pytest.approx(8.0)]
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "sound"),
+    [("-90.0", "-180.0", True), ("-90.1", "15.2", False), ("50.1", "-181", False)],
+)
+def test_a_station_stands_on_the_globe(
+    tmp_path: Path, latitude: str, longitude: str, *, sound: bool
+):
+    """South and west as well as north and east."""
+    path = epw(tmp_path, [epw_row(hour) for hour in range(1, 25)])
+    place = PLACE.replace("50.10", latitude).replace("15.20", longitude)
+    path.write_text(path.read_text().replace(PLACE, place))
+    assert (read_typical(path).station is not None) == sound
+
+
 def test_an_empty_line_between_is_none_of_the_hours(tmp_path: Path):
     """In either form; the hours after it keep their days."""
     for path in (
