@@ -25,7 +25,7 @@ from planner.air.humidity import (
 from planner.room.knowledge import RoomKnowledge
 from planner.room.model import fit_room
 from planner.room.readings import Readings
-from planner.room.response import respond
+from planner.room.response import Parameters, moisture_excess, respond
 
 HEATING_ENDS = 12.7  # °C outdoors, from memory of Nguyen et al. (2014)
 
@@ -117,6 +117,22 @@ def test_the_moisture_added_falls_to_none_in_warm_weather(outdoor_c, least, most
     warmth, humidity = (part[:, -1] for part in usual_rooms(outside, RoomKnowledge()))
     added = humidity / 100 * saturation_pressure(warmth) - outside.vapour_pressure[-1]
     assert least < np.median(added / excess_pressure(1.0, warmth)) < most
+
+
+def test_the_moisture_added_stays_the_same_in_frost_give_or_take():
+    """Kalamees (2006) and Vinha et al. (2018) give one figure for all days below 5 °C, as does
+    ISO 13788 below 0 °C.
+
+    Either way lie a house that only draughts air, by the root of the difference in warmth
+    (Sherman & Grimsrud 1980), and one whose fan is turned down by a third (common practice, no
+    source).
+    """
+    fit = fit_room(Readings.none(), constant(-20.0, 75.0), RoomKnowledge())
+    rooms = Parameters(*fit.theta.T[:, :, None])
+    ratio = moisture_excess(rooms, np.array([[-20.0]])) / rooms.excess_cold
+    low, middle, high = np.percentile(ratio, [10, 50, 90])
+    assert middle == pytest.approx(1.0, abs=0.05)
+    assert low < np.sqrt((20.5 - 5.0) / (20.5 + 20.0)) < 1.5 < high
 
 
 def test_hard_frost_and_a_heated_room_go_together():
