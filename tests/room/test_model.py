@@ -63,6 +63,26 @@ def test_readings_narrow_and_move_the_room(outdoor):
     )
 
 
+def test_a_hygrometer_read_beside_a_bath_hardly_moves_the_room(outdoor):
+    """Three of two hundred days read 45 % too damp: no wandering explains that."""
+    readings, _ = logged(outdoor, 3)
+    noon = np.arange(12, 200 * 24, 24)
+    usual = Readings(
+        readings.time[noon], readings.temperature[noon], readings.relative_humidity[noon]
+    )
+    odd = usual.relative_humidity + 45.0 * (np.arange(200) % 60 == 50)
+    slips = Readings(usual.time, usual.temperature, odd)
+    medians = [
+        np.median(
+            indoor(air_of(outdoor), fit_room(read, outdoor, NOTHING)).relative_humidity, axis=0
+        )
+        for read in (usual, slips)
+    ]
+    moved = medians[1] - medians[0]
+    assert np.abs(moved[220:]).mean() < 0.8
+    assert 0.0 <= moved[:200].mean() < 1.5
+
+
 def test_a_few_spot_readings_help(outdoor):
     """Eight readings in a month bring that season nearer than none."""
     readings, truth = logged(outdoor, 4)

@@ -4,8 +4,10 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from planner.air.days import Days
+from planner.weather import skill
 from planner.weather.outlook import outlook
 from planner.weather.skill import (
     NOTHING_LEARNED,
@@ -62,6 +64,30 @@ def test_the_skill_of_a_service_is_recovered_from_a_year_of_its_forecasts(true):
     lead = np.arange(9) + 0.5
     found = [learned_skill(*history(true, 365, seed)).skill.at(lead) for seed in range(5)]
     np.testing.assert_allclose(np.mean(found, axis=0), true.at(lead), atol=0.08)
+
+
+@pytest.mark.parametrize("issues", [10, 60])
+def test_the_skill_learned_is_the_likeliest_by_the_density_itself(issues):
+    """Scipy's normal densities over the same grid, eight pairs counting as one.
+
+    An observed departure is the foreseen one times r, give or take (1 - r²)^0.5, in units of the
+    usual weather; before that the half is 9 days give or take 2.5, the width 2.3 by a factor of
+    exp(0.4), the best 1 give or take 0.06.
+    """
+    forecasts, observed = history(ForecastSkill(6.0, 2.0), issues)
+    lead, foreseen, seen = skill._pairs(forecasts, observed)
+    best, half, width = np.meshgrid(skill.BESTS, skill.HALVES, skill.WIDTHS, indexing="ij")
+    density = norm.logpdf(half, 9.0, 2.5) + norm.logpdf(np.log(width), np.log(2.3), 0.4)
+    density = density + norm.logpdf(best, 1.0, 0.06)
+    for days in np.unique(lead):
+        r = np.minimum(best / (1 + np.exp((days + 0.5 - half) / width)), 0.999)[..., None]
+        own = lead == days
+        pairs = norm.logpdf(seen[:, own].ravel(), r * foreseen[:, own].ravel(), (1 - r**2) ** 0.5)
+        density = density + pairs.sum(axis=-1) / 8
+    at = np.unravel_index(density.argmax(), density.shape)
+    found = learned_skill(forecasts, observed)
+    assert found.days == len(lead)
+    assert found.skill == ForecastSkill(float(half[at]), float(width[at]), float(best[at]))
 
 
 def test_few_forecasts_move_the_usual_skill_a_little_and_none_not_at_all():
