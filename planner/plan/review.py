@@ -115,7 +115,7 @@ def _document(
         good=good,
         seen_share=good / count if count else None,
         predicted_share=None if found.calibration is None else found.calibration.predicted_share,
-        verdict=verdict(found) if count else "No reed was judged in this season.",
+        verdict=verdict(found) if count else _nothing(known),
         worth=headline(found.rivals, found.following),
         weeks=week_rows(
             weeks_of(known.half),
@@ -180,16 +180,22 @@ def _notes(known: Known, reeds: Judged, late: NDArray[np.bool_]) -> Iterator[str
             f"{int(late.sum())} reeds were judged long after their cane was gouged; they count as "
             "seen, not as planned."
         )
-    unknown = _left_out(known, known.half)
+    unknown = len(_own(known)) - len(reeds)
     if unknown:
         yield f"{unknown} reeds with only a dry opening and no verdict can't be called good or not."
     yield from _target_note(known, reeds)
 
 
-def _left_out(known: Known, half: Half) -> int:
-    """Reeds of the season that have neither a verdict nor a soaked opening."""
-    own = [reed for reed in known.reeds if half.first <= reed.date <= half.last]
-    return len(own) - len(judged(own, known.wanted, known.limits.usual_gouge))
+def _nothing(known: Known) -> str:
+    """Why there is no verdict."""
+    if _own(known):
+        return "No reed of this season can be called good or not."
+    return "No reed was judged in this season."
+
+
+def _own(known: Known) -> list[Reed]:
+    """The reeds of the season, judged or with a dry opening alone."""
+    return [reed for reed in known.reeds if known.half.first <= reed.date <= known.half.last]
 
 
 def _target_note(known: Known, reeds: Judged) -> Iterator[str]:

@@ -23,9 +23,9 @@ class Judged:
 
     ``week`` is the Monday of the week judged in. ``diameter`` is the middle of the class where
     only that is known, ``gouge`` the usual one where none was noted. ``opening`` is of the soaked
-    reed, NaN where there is none. ``good``, ``closed`` and ``open`` go by the verdict where there
-    is one, else by the opening against the wanted range. ``row`` is where the reed stands among
-    those given.
+    reed (see :func:`judged` for dry ones), NaN where there is none. ``good``, ``closed`` and
+    ``open`` go by the verdict where there is one, else by the opening against the wanted range.
+    ``row`` is where the reed stands among those given.
     """
 
     row: NDArray[np.int64]
@@ -51,11 +51,17 @@ class Judged:
 
 
 def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: float) -> Judged:
-    """Return reeds as arrays, those with neither a verdict nor a soaked opening left out."""
-    rows = [i for i, reed in enumerate(reeds) if _can_be_judged(reed)]
+    """Return reeds as arrays, those with neither a verdict nor an opening that counts left out.
+
+    Openings of soaked reeds count, as the wanted range is of those; of a maker who measures dry
+    reeds alone the range is of dry reeds, in the model as here, and all count.
+    """
+    state = "soaked" if any(map(_soaked, reeds)) else "dry"
+    openings = [_opening(reed, state) for reed in reeds]
+    rows = [i for i, reed in enumerate(reeds) if reed.verdict or not np.isnan(openings[i])]
     rows.sort(key=lambda i: reeds[i].date)
     kept = [reeds[i] for i in rows]
-    opening = np.array([_opening(reed) for reed in kept], dtype=float)
+    opening = np.array([openings[i] for i in rows], dtype=float)
     verdict = np.array([reed.verdict or "" for reed in kept], dtype=np.str_)
     silent = verdict == ""
     closed = (verdict == "closed") | (silent & (opening < wanted[0]))
@@ -85,13 +91,13 @@ def monday_of(day: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
     return day - ((day.astype("datetime64[D]").astype(np.int64) + 3) % 7)
 
 
-def _can_be_judged(reed: Reed) -> bool:
-    return bool(reed.verdict) or not np.isnan(_opening(reed))
+def _soaked(reed: Reed) -> bool:
+    return reed.opening_mm is not None and reed.measured != "dry"
 
 
-def _opening(reed: Reed) -> float:
-    soaked = reed.measured != "dry"
-    return reed.opening_mm if soaked and reed.opening_mm is not None else float("nan")
+def _opening(reed: Reed, state: str) -> float:
+    counts = reed.opening_mm is not None and (reed.measured == "dry") == (state == "dry")
+    return reed.opening_mm if counts and reed.opening_mm is not None else float("nan")
 
 
 def _diameter(reed: Reed) -> float:

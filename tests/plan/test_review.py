@@ -348,6 +348,22 @@ def test_dry_openings_without_a_verdict_are_left_out_and_said():
     assert any("only a dry opening" in note for note in found.notes)
 
 
+def test_a_maker_who_measures_dry_reeds_alone_has_a_wanted_range_of_those():
+    """As the plan takes it; beside one soaked opening the dry ones are of another scale."""
+    dry = [replace(reed, measured="dry", verdict=None) for reed in made()]
+    plain, found = (
+        review(known([replace(reed, verdict=None) for reed in made()])),
+        review(known(dry)),
+    )
+    assert (found.reeds, found.good) == (plain.reeds, plain.good)
+    assert not any("dry opening" in note for note in found.notes)
+    long_ago = replace(dry[0], date=dry[0].date - timedelta(days=700), measured="soaked")
+    beside = review(known([long_ago, *dry]))
+    assert (beside.reeds, beside.seen_share) == (0, None)
+    assert beside.verdict == "No reed of this season can be called good or not."
+    assert f"{plain.reeds} reeds with only a dry opening" in " ".join(beside.notes)
+
+
 def test_reeds_judged_long_after_they_were_made_are_not_held_against_the_plan():
     """By the ledger's gouging of their lot; they count as seen only."""
     moves = [CaneMove(date(2025, 8, 1), "split", "gouged", 100, lot="lot 3")]
