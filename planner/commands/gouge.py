@@ -5,10 +5,12 @@ from datetime import date
 from typing import Any
 
 from planner.commands.workshop import Workshop, opened
+from planner.errors import WrongUse
 from planner.plan.yields import learn_yields
 from planner.settings import Settings
 from planner.watch.documents import SCHEMA_VERSION, GougeDocument
 from planner.watch.gouger import Aim, gouger_states
+from planner.weather.places import plain
 
 FALSE_ALARM_CHECKS = 100  # what the limit of the chart is made for
 DIGITS = 4  # of a mm: drifts are that small
@@ -26,6 +28,8 @@ def gouge(
     ------
     RecordError
         If the record can't be read.
+    WrongUse
+        If there are checks, but none of that gouger.
     """
     with opened(settings) as workshop:
         return gouge_document(workshop, today=today, gouger=gouger, within_pieces=within_pieces)
@@ -49,7 +53,10 @@ def gouge_document(
         pieces_per_week=_pieces_per_week(workshop, today),
         within_pieces=within_pieces,
     )
-    shown = tuple(s for s in states if gouger is None or s.gouger.lower() == gouger.lower())
+    shown = tuple(s for s in states if gouger is None or plain(s.gouger) == plain(gouger))
+    if states and not shown:
+        names = ", ".join(state.gouger or "one without a name" for state in states)
+        raise WrongUse(f'No check names the gouger "{gouger}"; there are: {names}.')
     return GougeDocument(
         schema_version=SCHEMA_VERSION,
         today=today,
@@ -59,7 +66,6 @@ def gouge_document(
         tolerance_mm=aim.check_limit_mm,
         false_alarm_checks=FALSE_ALARM_CHECKS,
         gougers=shown,
-        warnings=_warnings(gouger, tuple(state.gouger for state in states), found=bool(shown)),
     )
 
 
@@ -70,13 +76,6 @@ def _pieces_per_week(workshop: Workshop, today: date) -> float:
         workshop.record.cane(until=today), pieces_per_good_reed=output.pieces_per_good_reed
     )
     return max(1.0, output.reeds_per_week / yields.from_stage("gouged"))
-
-
-def _warnings(gouger: str | None, known: tuple[str, ...], *, found: bool) -> tuple[str, ...]:
-    if gouger is None or found:
-        return ()
-    names = ", ".join(name or "one without a name" for name in known) or "none"
-    return (f'No check names the gouger "{gouger}"; there are: {names}.',)
 
 
 def to_json_dict(document: Any) -> dict[str, Any]:

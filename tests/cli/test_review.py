@@ -77,9 +77,9 @@ def test_the_gouger_in_json(workshop: str):
 
 
 def test_an_unknown_gouger_is_said(workshop: str):
-    """On stderr, with those that there are."""
+    """With those that there are, and not as if there were no check at all."""
     result = run("--workshop", workshop, "gouge", *DAY, "--gouger", "oak")
-    assert result.exit_code == 0
+    assert (result.exit_code, result.stdout) == (2, "")
     assert 'No check names the gouger "oak"; there are: beech.' in result.stderr
 
 

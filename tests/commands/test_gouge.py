@@ -8,6 +8,7 @@ import pytest
 
 from planner.commands.gouge import gouge, to_json_dict
 from planner.demo import TODAY
+from planner.errors import WrongUse
 from planner.settings import Settings
 from planner.watch.documents import GougeDocument, GougerState
 from tests.commands.bench_only import Row, bench_only
@@ -40,10 +41,10 @@ def test_as_of_a_day_nothing_later_counts(settings: Settings):
 
 def test_a_gouger_can_be_asked_for_by_name(settings: Settings):
     """Whatever the case; an unknown one is told, with those that there are."""
-    assert len(gouge(settings, today=TODAY, gouger="BEECH").gougers) == 1
-    unknown = gouge(settings, today=TODAY, gouger="oak")
-    assert unknown.gougers == ()
-    assert unknown.warnings == ('No check names the gouger "oak"; there are: beech.',)
+    assert len(gouge(settings, today=TODAY, gouger=" BEECH").gougers) == 1
+    with pytest.raises(WrongUse, match=r'No check names the gouger "oak"; there are: beech\.'):
+        gouge(settings, today=TODAY, gouger="oak")
+    assert gouge(settings, today=date(2000, 1, 1), gouger="oak").gougers == ()
 
 
 def test_how_often_to_check_goes_by_what_is_gouged_a_week(settings: Settings):
