@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from planner.cli.shared import answer_json, notes
-from planner.commands.add import Added, Entered, Session, add_row, copy_now_and_then
+from planner.cli.shared import notes, print_answer
+from planner.commands.add import Entered, Session, add_row, copy_now_and_then
 from planner.commands.record import open_record, zones_of
 from planner.errors import RecordBusy, RecordError, StockShort, WrongUse
 from planner.history.quick import EXAMPLES
@@ -36,11 +36,8 @@ def add_one(
         added = add_row(record, settings, table.name, cells, now)
         note = copy_now_and_then(record.path, now)
     notes(*([note] if note else []))
-    if as_json:
-        answer_json(_answer(Entered(added=added)))
-        return
-    for line in _added_lines(added, zones_of(settings)):
-        click.echo(line)
+    entered = Entered(added=added)
+    print_answer(_content(entered), _lines(entered, zones_of(settings)), as_json=as_json)
 
 
 def enter_many(
@@ -71,7 +68,9 @@ def enter_many(
                     notes(f"Line {number} and what follows it were not taken.")
                 raise
             else:
-                _echo(entered, zones_of(settings), as_json=as_json)
+                said = _lines(entered, zones_of(settings))
+                print_answer(_content(entered), said, as_json=as_json)
+                sys.stdout.flush()
         note = copy_now_and_then(record.path, now())
         notes(*([note] if note else []))
     if not number and not asking:
@@ -129,32 +128,25 @@ def _readable(line: str) -> str:
     return line.encode("utf-8", "replace").decode().strip()
 
 
-def _echo(entered: Entered, zones: Mapping[str, str], *, as_json: bool) -> None:
-    if as_json:
-        answer_json(_answer(entered))
-    elif entered.added is not None:
-        for line in _added_lines(entered.added, zones):
-            click.echo(line)
-    elif entered.undone is not None:
-        for line in undone_lines(entered.undone):
-            click.echo(line)
-    else:
-        click.echo(staying_line(entered.staying))
-    sys.stdout.flush()
-
-
-def _added_lines(added: Added, zones: Mapping[str, str]) -> Iterator[str]:
-    yield kept_line(added.table, added.row, zones)
-    if added.stock:
-        yield stock_line(added.stock)
-
-
-def _answer(entered: Entered) -> dict[str, Any]:
-    answer: dict[str, Any] = {"schema_version": SCHEMA_VERSION}
+def _lines(entered: Entered, zones: Mapping[str, str]) -> Iterator[str]:
+    """What an entry did, in words."""
     if entered.added is not None:
-        answer |= {"table": entered.added.table, "row": row_dict(entered.added.row)}
-    if entered.undone is not None:
-        answer["undone"] = difference_dict(entered.undone.difference)
-    if entered.added is None and entered.undone is None:
-        answer["staying"] = dict(entered.staying)
-    return answer
+        yield kept_line(entered.added.table, entered.added.row, zones)
+        if entered.added.stock:
+            yield stock_line(entered.added.stock)
+    elif entered.undone is not None:
+        yield from undone_lines(entered.undone)
+    else:
+        yield staying_line(entered.staying)
+
+
+def _content(entered: Entered) -> dict[str, Any]:
+    """What an entry did, as a JSON object."""
+    content: dict[str, Any] = {"schema_version": SCHEMA_VERSION}
+    if entered.added is not None:
+        content |= {"table": entered.added.table, "row": row_dict(entered.added.row)}
+    elif entered.undone is not None:
+        content["undone"] = difference_dict(entered.undone.difference)
+    else:
+        content["staying"] = dict(entered.staying)
+    return content

@@ -10,10 +10,10 @@ import click
 
 from planner.cli.shared import (
     State,
-    answer_json,
     columns,
     json_option,
     notes,
+    print_answer,
     today_option,
 )
 from planner.cli.where import place_of
@@ -274,11 +274,11 @@ def demo_command(state: State, *, folder: Path | None, as_json: bool) -> None:
 
     made = demo(folder or state.workshop or Path("demo-workshop"))
     notes(*made.notes)
-    if as_json:
-        answer_json(made.planned.answer)
-        return
-    for line in plan_lines(made.planned.answer, made.settings.dates, columns()):
-        click.echo(line)
-    click.echo(f"\nPage: {made.planned.page}")
-    today = made.planned.answer["today"]
-    click.echo(f"Try: planner --workshop {made.settings.folder} week --today {today}")
+    answer = made.planned.answer
+    lines = (
+        *plan_lines(answer, made.settings.dates, columns()),
+        "",
+        f"Page: {made.planned.page}",
+        f"Try: planner --workshop {made.settings.folder} week --today {answer['today']}",
+    )
+    print_answer(answer, lines, as_json=as_json)

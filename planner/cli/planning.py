@@ -4,7 +4,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, columns, day_or_today, notes
+from planner.cli.shared import State, answering, columns, day_or_today, notes, print_answer
 from planner.cli.waiting import waiting
 from planner.errors import WrongUse
 
@@ -39,11 +39,11 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
         )
     now = rows_now(planned.answer)
     notes(*planned.answer["warnings"])
-    if as_json:
-        answer_json({**{key: planned.answer[key] for key in WEEK_KEYS}, **now})
-        return
-    for line in week_lines(planned.answer, now, settings.dates, columns()):
-        click.echo(line)
+    print_answer(
+        {**{key: planned.answer[key] for key in WEEK_KEYS}, **now},
+        week_lines(planned.answer, now, settings.dates, columns()),
+        as_json=as_json,
+    )
 
 
 @click.command("plan")
@@ -94,11 +94,8 @@ def plan_command(
             tell=notes,
         )
     notes(*planned.answer["warnings"])
-    if as_json:
-        answer_json(planned.answer)
-    else:
-        for line in plan_lines(planned.answer, settings.dates, columns()):
-            click.echo(line)
-        click.echo(f"\nPage: {planned.page}" if planned.page else f"\n{NOTHING_WRITTEN}")
+    lines = plan_lines(planned.answer, settings.dates, columns())
+    where = f"Page: {planned.page}" if planned.page else NOTHING_WRITTEN
+    print_answer(planned.answer, (*lines, "", where), as_json=as_json)
     if show:
         click.launch(str(planned.page))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, columns, day_or_today, notes
+from planner.cli.shared import State, answering, columns, day_or_today, notes, print_answer
 from planner.cli.waiting import waiting
 from planner.cli.where import place_of
 from planner.errors import WrongUse
@@ -61,11 +61,7 @@ def prepare_command(
             tell=notes,
         )
     notes(*answer["warnings"])
-    if as_json:
-        answer_json(answer)
-        return
-    for line in prepare_lines(answer, settings.dates, columns()):
-        click.echo(line)
+    print_answer(answer, prepare_lines(answer, settings.dates, columns()), as_json=as_json)
 
 
 def _asked(
@@ -162,8 +158,4 @@ def for_command(
             weather_file=weather_file,
         )
     notes(*found.notes, *found.answer["warnings"])
-    if as_json:
-        answer_json(found.answer)
-        return
-    for line in for_lines(found.answer, settings.dates, columns()):
-        click.echo(line)
+    print_answer(found.answer, for_lines(found.answer, settings.dates, columns()), as_json=as_json)

@@ -8,7 +8,15 @@ from zoneinfo import ZoneInfo
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, day_or_today, json_option, notes
+from planner.cli.shared import (
+    State,
+    answer_json,
+    answering,
+    day_or_today,
+    json_option,
+    notes,
+    print_answer,
+)
 from planner.history.cells import unit_of
 from planner.history.meanings import MEANINGS
 from planner.history.tables import TABLES, Column, Table
@@ -104,14 +112,9 @@ def undo_command(state: State, *, as_json: bool) -> None:
     from planner.report.record_words import difference_dict, undone_lines
 
     undone = undo(state.settings())
-    if as_json:
-        change = difference_dict(undone.difference) if undone else None
-        answer_json({"schema_version": SCHEMA_VERSION, "undone": change})
-    elif undone is None:
-        click.echo("There is nothing to take back.")
-    else:
-        for line in undone_lines(undone):
-            click.echo(line)
+    change = difference_dict(undone.difference) if undone else None
+    lines = undone_lines(undone) if undone else ["There is nothing to take back."]
+    print_answer({"schema_version": SCHEMA_VERSION, "undone": change}, lines, as_json=as_json)
 
 
 _table_argument = click.argument("table", type=click.Choice(list(TABLES)))
@@ -178,12 +181,12 @@ def import_command(
     notes(*done.notes)
     if lines and not dry_run:
         notes(*foreign.remember(settings, lines))
-    if as_json:
-        change = {**difference_dict(done.difference), "dry_run": dry_run}
-        answer_json({"schema_version": SCHEMA_VERSION, **change})
-        return
-    for line in difference_lines(done.difference, file.name, dry_run=dry_run):
-        click.echo(line)
+    change = {**difference_dict(done.difference), "dry_run": dry_run}
+    print_answer(
+        {"schema_version": SCHEMA_VERSION, **change},
+        difference_lines(done.difference, file.name, dry_run=dry_run),
+        as_json=as_json,
+    )
 
 
 @click.command("export")
@@ -247,10 +250,8 @@ def backup_command(state: State, *, file: Path | None, as_json: bool) -> None:
 
     settings = state.settings()
     target = backup(settings, file, datetime.now(UTC))
-    if as_json:
-        answer_json({"schema_version": SCHEMA_VERSION, "file": str(target)})
-    else:
-        click.echo(f"Copied the record to {target}.")
+    content = {"schema_version": SCHEMA_VERSION, "file": str(target)}
+    print_answer(content, [f"Copied the record to {target}."], as_json=as_json)
 
 
 @click.command("verify")
@@ -272,15 +273,9 @@ def verify_command(state: State, *, as_json: bool) -> None:
 
     settings = state.settings()
     found = verify(settings)
-    if found is None:
-        found = Soundness(settings.folder / RECORD_FILE, 0, (), (), 0, None)
-        if not as_json:
-            click.echo("There is no record yet.")
-            return
-    if as_json:
-        answer_json({"schema_version": SCHEMA_VERSION, "sound": found.sound, **asdict(found)})
-    else:
-        for line in soundness_lines(found):
-            click.echo(line)
+    lines = soundness_lines(found) if found else ["There is no record yet."]
+    found = found or Soundness(settings.folder / RECORD_FILE, 0, (), (), 0, None)
+    content = {"schema_version": SCHEMA_VERSION, "sound": found.sound, **asdict(found)}
+    print_answer(content, lines, as_json=as_json)
     if not found.sound:
         raise SystemExit(1)

@@ -5,7 +5,15 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import Day, State, answer_json, answering, columns, day_or_today, notes
+from planner.cli.shared import (
+    Day,
+    State,
+    answering,
+    columns,
+    day_or_today,
+    notes,
+    print_answer,
+)
 
 
 @click.command("gouge")
@@ -47,11 +55,8 @@ def gouge_command(
         within_pieces=within_pieces,
     )
     notes(*document.warnings)
-    if as_json:
-        answer_json(to_json_dict(document))
-        return
-    for line in gouge_lines(document, settings.dates, columns()):
-        click.echo(line)
+    lines = gouge_lines(document, settings.dates, columns())
+    print_answer(to_json_dict(document), lines, as_json=as_json)
 
 
 @click.command("review")
@@ -93,12 +98,9 @@ def review_command(
         last=last,
         progress=_weeks_done,
     )
-    if as_json:
-        answer_json(to_json_dict(reviewed.document))
-    else:
-        for line in review_lines(reviewed.document, settings.dates, columns()):
-            click.echo(line)
-        click.echo(f"\nPage: {reviewed.page}")
+    lines = review_lines(reviewed.document, settings.dates, columns())
+    content = to_json_dict(reviewed.document)
+    print_answer(content, (*lines, "", f"Page: {reviewed.page}"), as_json=as_json)
     if show:
         click.launch(str(reviewed.page))
 

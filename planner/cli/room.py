@@ -4,7 +4,7 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answer_json, answering, columns, day_or_today
+from planner.cli.shared import State, answering, columns, day_or_today, print_answer
 
 
 @click.command("room")
@@ -34,13 +34,10 @@ def room_command(
 
     settings = state.settings()
     answer = room(settings, today=day_or_today(settings, today), place=place)
-    if as_json:
-        answer_json(to_json_dict(answer.known))
-    else:
-        for line in room_lines(
-            answer.known, dates=settings.dates, fahrenheit=settings.fahrenheit, width=columns()
-        ):
-            click.echo(line)
-        click.echo(f"\nPage: {answer.page}")
+    lines = room_lines(
+        answer.known, dates=settings.dates, fahrenheit=settings.fahrenheit, width=columns()
+    )
+    content = to_json_dict(answer.known)
+    print_answer(content, (*lines, "", f"Page: {answer.page}"), as_json=as_json)
     if show:
         click.launch(str(answer.page))

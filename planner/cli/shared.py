@@ -5,7 +5,7 @@ import json
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -126,6 +126,15 @@ def answer_json(answer: dict[str, Any]) -> None:
     """Print one JSON object on stdout, whole in any encoding."""
     ascii_only = not takes_all_signs()
     click.echo(json.dumps(answer, ensure_ascii=ascii_only, indent=2, default=str))
+
+
+def print_answer(content: dict[str, Any], lines: Iterable[str], *, as_json: bool) -> None:
+    """Print the answer on stdout: its content as JSON, or its lines."""
+    if as_json:
+        answer_json(content)
+    else:
+        for line in lines:
+            click.echo(line)
 
 
 def notes(*lines: str) -> None:

@@ -13,12 +13,12 @@ import click
 from planner.cli.shared import (
     Day,
     State,
-    answer_json,
     answering,
     columns,
     day_or_today,
     json_option,
     notes,
+    print_answer,
     today_option,
 )
 from planner.errors import WrongUse
@@ -75,10 +75,8 @@ def fetch_command(state: State, *, place: str | None, service: str | None, as_js
             progress=progress,
         )
     notes(*report.notes, *(f"Warning: {warning}" for warning in report.warnings))
-    if as_json:
-        answer_json({"schema_version": SCHEMA_VERSION, **asdict(report)})
-        return
-    click.echo("\n".join(fetched_lines(report)))
+    content = {"schema_version": SCHEMA_VERSION, **asdict(report)}
+    print_answer(content, fetched_lines(report), as_json=as_json)
 
 
 @weather_command.command("import")
@@ -149,10 +147,8 @@ def import_command(
     notes(*(f"{file.name}: {note}." for note in imported.notes))
     if lines and not dry_run:
         notes(*foreign.remember(settings, lines))
-    if as_json:
-        answer_json({"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)})
-        return
-    click.echo("\n".join(imported_lines(imported, dry_run=dry_run)))
+    content = {"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)}
+    print_answer(content, imported_lines(imported, dry_run=dry_run), as_json=as_json)
 
 
 @weather_command.command("show")
@@ -187,13 +183,10 @@ def show_command(
             workshop, today=day_or_today(settings, today), place_name=place, curve=plot
         )
         page = draw_weather(workshop, shown) if plot else None
-    if as_json:
-        drawn = {"page": str(page) if page else None} if plot else {}
-        answer_json({**_json(shown), **drawn})
-        return
-    click.echo("\n".join(shown_lines(shown, blocks=_has_blocks(), width=columns())))
-    if page:
-        click.echo(f"\nPage: {page}")
+    drawn = {"page": str(page) if page else None} if plot else {}
+    lines = shown_lines(shown, blocks=_has_blocks(), width=columns())
+    where = ("", f"Page: {page}") if page else ()
+    print_answer({**_json(shown), **drawn}, (*lines, *where), as_json=as_json)
 
 
 @weather_command.command("places")
@@ -230,11 +223,9 @@ def places_command(
             f'"--from {service}" asks a service, and --offline asks none; leave one out.'
         )
     found, credit = find_places(state.settings(), name, service=service)
-    if as_json:
-        places = [asdict(candidate) for candidate in found]
-        answer_json({"schema_version": SCHEMA_VERSION, "places": places, "source": asdict(credit)})
-        return
-    click.echo("\n".join(places_lines(name, found, credit)))
+    places = [asdict(candidate) for candidate in found]
+    content = {"schema_version": SCHEMA_VERSION, "places": places, "source": asdict(credit)}
+    print_answer(content, places_lines(name, found, credit), as_json=as_json)
 
 
 def _json(shown: "Shown") -> dict[str, Any]:
