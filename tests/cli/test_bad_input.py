@@ -108,7 +108,7 @@ CASES: dict[str, tuple[Spoil, tuple[str, ...], int, str]] = {
         write("bad.csv", "colour,size\nred,9\n"),
         ("weather", "import", "{shop}/bad.csv"),
         1,
-        "or rh_pct. Rename the headings in the file. Nothing was stored.",
+        '--map "yours=temperature_c". Nothing was stored.',
     ),
     "date in the future": (
         reeds("2026-11-26,,10.4,,0.8"),
