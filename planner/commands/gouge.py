@@ -6,11 +6,11 @@ from typing import Any
 
 from planner.commands.workshop import Workshop, opened
 from planner.errors import WrongUse
+from planner.history.cells import plain
 from planner.plan.yields import learn_yields
 from planner.settings import Settings
 from planner.watch.documents import SCHEMA_VERSION, GougeDocument
 from planner.watch.gouger import Aim, gouger_states
-from planner.weather.places import plain
 
 FALSE_ALARM_CHECKS = 100  # what the limit of the chart is made for
 DIGITS = 4  # of a mm: drifts are that small

@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.history.cells import plain
 from planner.watch.chart import Floats
 
 RESTARTS = ("sharpened", "set")
@@ -83,12 +84,17 @@ class Series:
 
 
 def gougers_of(checks: Iterable[Check]) -> tuple[str, ...]:
-    """Return the names of the gougers, the one checked last first; "" where none was noted."""
-    last: dict[str, date] = {}
+    """Return the names of the gougers, the one checked last first; "" where none was noted.
+
+    However spaced and in whatever case, a name is one gouger, called as it was written last.
+    """
+    last: dict[str, tuple[date, str]] = {}
     for check in checks:
         name = check.gouger or ""
-        last[name] = max(check.date, last.get(name, check.date))
-    return tuple(sorted(last, key=lambda name: (-last[name].toordinal(), name)))
+        if plain(name) not in last or check.date >= last[plain(name)][0]:
+            last[plain(name)] = check.date, name
+    found = sorted(last.values(), key=lambda entry: (-entry[0].toordinal(), entry[1]))
+    return tuple(name for _, name in found)
 
 
 def series_of(checks: Iterable[Check], today: date) -> Series:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.history.cells import plain
 from planner.spread import TENTH, Spread
 from planner.watch.chart import Floats, ewma, ewma_half_width
 from planner.watch.checks import (
@@ -62,7 +63,7 @@ def gouger_states(
     known = [check for check in checks if check.date <= today]
     return tuple(
         gouger_state(
-            [check for check in known if (check.gouger or "") == name],
+            [check for check in known if plain(check.gouger or "") == plain(name)],
             aim,
             today=today,
             pieces_per_week=pieces_per_week,
@@ -86,7 +87,7 @@ def gouger_state(
     out, a week's.
     """
     rows = list(checks)
-    name = next((check.gouger for check in rows if check.gouger), "")
+    name = next((written for written in gougers_of(rows) if written), "")
     series = series_of(rows, today)
     values = aligned(series)
     spread, own = spread_of(series, values) if len(series) else (USUAL_SPREAD, 0.0)

@@ -175,7 +175,10 @@ def test_usual_only_says_what_comes_of_the_usual_choice(advised):
             "Room about 31\u00a0%, drier than its mean of 45\u00a0% over the year; rounder cane",
         ),
         (8.5, "Room about 45\u00a0%, as usual over the year; your usual cane fits."),
-        (11.0, ", damper than its mean of 45\u00a0% over the year; flatter cane closes the reeds again."),
+        (
+            11.0,
+            ", damper than its mean of 45\u00a0% over the year; flatter cane closes the reeds again.",
+        ),
     ],
 )
 def test_the_reason_is_said_in_a_makers_words(advised, moisture, said):

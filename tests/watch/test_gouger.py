@@ -276,6 +276,15 @@ def test_what_can_not_be_caught_is_said():
     assert (found.reached, found.checks_per_week, found.pieces_a_check) == (False, 7, 4)
 
 
+def test_a_name_written_otherwise_is_the_same_gouger():
+    """A slip of the shift key or a space too many begins no new chart; the last spelling is shown."""
+    names = ["beech", "beech", "Beech", " Beech ", "Old  one", "old one"]
+    rows = [check(day, 0.59, gouger=name) for day, name in enumerate(names)]
+    rows.append(check(9, 0.59, gouger=None))
+    found = gouger_states(reversed(rows), AIM, today=START + timedelta(days=9))
+    assert [(one.gouger, one.checks) for one in found] == [("", 1), ("old one", 2), (" Beech ", 4)]
+
+
 def test_gougers_are_kept_apart_the_latest_first():
     """Each gouger has its own chart; the one without a name too."""
     rows = [
