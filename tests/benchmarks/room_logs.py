@@ -1,4 +1,4 @@
-"""Read hourly logs of rooms, however their columns are spelt: for ``room_houses.py``.
+"""Read logs of rooms, however their columns are spelt: for ``room_houses.py``.
 
 A log is a table with a time, the outdoor temperature and humidity, and the indoor temperature and
 humidity. What is forgiven: the names and the order of the columns, commas, semicolons or tabs,
