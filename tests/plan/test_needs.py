@@ -54,6 +54,20 @@ def test_a_week_that_wants_nothing_is_no_need(advice):
     assert [(need.week, need.reeds) for need in found] == [(0, 5), (3, 2)]
 
 
+def test_needs_come_week_by_week_and_within_it_place_by_place(advised, coming_of):
+    """As the list is gone through by hand: the bench first, whatever order the wants name."""
+    bench = coming_of([8.5] * 3)
+    advices = [advised([8.5] * 3), advised([8.5] * 3, place="Far", bench=bench)]
+    found = needs_of(advices, Wanted(("Far", "Bench"), np.array([[1, 0, 2], [3, 4, 5]])))
+    assert [(need.week, need.advice.place, need.reeds) for need in found] == [
+        (0, "Bench", 3),
+        (0, "Far", 1),
+        (1, "Bench", 4),
+        (2, "Bench", 5),
+        (2, "Far", 2),
+    ]
+
+
 def test_cane_counts_by_the_part_of_it_that_the_maker_takes(advice):
     """Half within the limits: that half's share; none of it with none; unsorted with all."""
     curve = np.where(GRID.diameters < 10.0, 1.0, 0.0)[None, :]

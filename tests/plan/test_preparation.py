@@ -1,5 +1,6 @@
 """What to sort, gouge and order by when: counted back, short, and true to the record."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -172,6 +173,7 @@ def test_what_an_order_brings_of_other_classes_serves_later_orders(prepared):
         return sum(item.pieces for item in items if item.action == "order")
 
     assert ordered(coarse) < 2 * ordered(fine)
+    assert all(item.pieces > 0 for item in (*fine, *coarse))
 
 
 def test_gouged_and_tied_pieces_serve_the_weeks_too_near_to_sort_for(prepared):
@@ -288,7 +290,9 @@ def test_where_hardly_a_piece_becomes_a_reed_nothing_is_ordered_by_that(prepared
     found = prepared(moves, output=Output(20.0, {"Bench": 0.6, "Far": 0.4}, own_figure))
     assert not [item for item in found.prepare if item.action == "order"]
     (said,) = [warning for warning in found.warnings if "becomes a reed" in warning]
-    assert said.startswith("By the record only 1 in ")
+    # 1,000 gouged pieces for a reed are some 1,900 in tubes: 0.95 of these are split, 0.55 gouged.
+    among = int(re.match(r"By the record only 1 in ([\d,]+) pieces", said)[1].replace(",", ""))
+    assert among == pytest.approx(1_919, abs=5) if own_figure else among > 1_000
     assert "planner export cane" in said
 
 
