@@ -10,8 +10,8 @@ from typing import Any, TypeAlias
 from zoneinfo import ZoneInfo
 
 from planner.air.weeks import monday_of
-from planner.history.dates import CLOCK_ALLOWED, DATE_ALLOWED, TwoWays, date_in, time_in
 from planner.history.tables import Column, TableLimits
+from planner.sheets.dates import CLOCK_ALLOWED, DATE_ALLOWED, TwoWays, date_in, time_in
 from planner.sheets.formulas import Formula
 
 Value: TypeAlias = str | float | int | date | datetime

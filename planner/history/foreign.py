@@ -6,8 +6,8 @@ from typing import Any
 
 from planner.errors import WrongUse
 from planner.history.cells import UNITS, plain
-from planner.history.dates import ORDERS
 from planner.history.tables import VERDICTS, Table
+from planner.sheets.dates import ORDERS
 
 IGNORED = ""  # a heading that the maker leaves out
 KEYS = ("map", "verdicts", "units", "dates")

@@ -15,11 +15,12 @@ import numpy as np
 from planner.air.days import WHOLE_DAY_HOURS, Days
 from planner.air.humidity import Floats, saturation_pressure, vapour_pressure
 from planner.errors import BadCell, TableError
+from planner.sheets.dates import FIRST_YEAR, TwoWays
 from planner.sheets.read import Sheet, read_sheet
 from planner.weather.columns import Columns, cell_problem, columns_of, number_of
 from planner.weather.globe import Point
 from planner.weather.hours import Hours, days_of, filled_between, mended
-from planner.weather.times import FIRST_YEAR, only_days, time_of, utc_times
+from planner.weather.times import only_days, time_of, utc_times
 from planner.weather.typical import is_typical, read_typical
 
 LONGEST_STEP = 3  # hours; a station that reports every third hour still covers its days
@@ -28,6 +29,7 @@ TIME_ALLOWED = (
     "a time such as 2026-11-25T08:00, with an offset or Z where it isn't local, from the year "
     f"{FIRST_YEAR}"
 )
+SETTLE_DATES = 'say --dates dmy or --dates mdy with "planner weather import"'
 
 
 @dataclass(frozen=True)
@@ -90,12 +92,21 @@ def read_weather(
 def _problems(sheet: Sheet, columns: Columns, dates: str) -> Iterator[BadCell]:
     for number, row in sheet.rows:
         when = _cell(row, columns.time)
-        if time_of(when, dates) is None:
-            yield BadCell(sheet.name, number, "time", str(when), TIME_ALLOWED)
+        allowed = _time_problem(when, dates)
+        if allowed is not None:
+            yield BadCell(sheet.name, number, "time", str(when), allowed)
         for column, place in (columns.temperature, *columns.humidity):
             allowed = cell_problem(column, _cell(row, place))
             if allowed is not None:
                 yield BadCell(sheet.name, number, column, str(_cell(row, place)), allowed)
+
+
+def _time_problem(when: Any, dates: str) -> str | None:
+    """Return what may stand in a cell of the time, in words, where its content may not."""
+    try:
+        return TIME_ALLOWED if time_of(when, dates) is None else None
+    except TwoWays as error:
+        return f"{error}, or {SETTLE_DATES}"
 
 
 def _days(sheet: Sheet, columns: Columns, zone: str, dates: str) -> tuple[Days, tuple[str, ...]]:

@@ -1,26 +1,30 @@
 """Points in time as files write them, and local clock times to UTC."""
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import suppress
 from datetime import UTC, date, datetime, time, timedelta
-from typing import Any, TypeVar
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from planner.air.days import Dates
+from planner.sheets.dates import FIRST_YEAR, TwoWays, date_in, time_in
 
-FIRST_YEAR, LAST_YEAR = 1900, 2199
-_SLASHED = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?:[ T,]+(.+))?")
-Point = TypeVar("Point", date, datetime)
+LAST_YEAR = 2199
 
 
 def time_of(cell: Any, order: str = "ymd") -> datetime | date | None:
     """Return the point in time (or the day alone) that a cell says, None if it says none.
 
-    Text in ISO 8601, with an offset or ``Z`` or without; 3.4.2026 and 3/4/2026 only where *order*
-    says which comes first, day (``dmy``) or month (``mdy``). None also for a year that no record of
-    weather reaches, from which a change of zone may lead out of the calendar.
+    Text in ISO 8601, with an offset or ``Z`` or without, or as :mod:`planner.sheets.dates` reads
+    it; *order* says what 3/4/2026 is. None also for a year that no record of weather reaches, from
+    which a change of zone may lead out of the calendar.
+
+    Raises
+    ------
+    TwoWays
+        If it is 3/4/2026 and *order* is ``ymd``.
     """
     found = _said(cell, order)
     return found if found is not None and FIRST_YEAR <= found.year <= LAST_YEAR else None
@@ -30,24 +34,14 @@ def _said(cell: Any, order: str) -> datetime | date | None:
     if isinstance(cell, date):
         return cell
     text = str(cell).strip()
-    if len(text) == 10 and text[4] == "-":
-        return _try(date.fromisoformat, text)
-    found = _SLASHED.fullmatch(text)
-    if found is None:
-        return _try(datetime.fromisoformat, text) if ":" in text or "T" in text else None
-    if order not in ("dmy", "mdy"):
-        return None
-    one, two, year, clock = found.groups()
-    day, month = (one, two) if order == "dmy" else (two, one)
-    iso = f"{year}-{int(month):02}-{int(day):02}"
-    if clock is None:
-        return _try(date.fromisoformat, iso)
-    return _try(datetime.fromisoformat, f"{iso}T{clock.strip().zfill(5)}")
-
-
-def _try(read: Callable[[str], Point], text: str) -> Point | None:
+    clock = ":" in text or "T" in text
+    if text[4:5] == "-":
+        with suppress(ValueError):  # most files say it so, and this is quickest
+            return datetime.fromisoformat(text) if clock else date.fromisoformat(text)
     try:
-        return read(text)
+        return time_in(text, order) if clock else date_in(text, order)
+    except TwoWays:
+        raise
     except ValueError:
         return None
 

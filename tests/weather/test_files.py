@@ -224,8 +224,27 @@ def test_slashed_dates_are_read_by_the_order_said(tmp_path):
     path = written(tmp_path, "time,temperature_c,rh_pct\n3/4/2026 9:30,5,80\n")
     assert str(read_weather(path, "UTC", dates="dmy").days.day[0]) == "2026-04-03"
     assert str(read_weather(path, "UTC", dates="mdy").days.day[0]) == "2026-03-04"
-    with pytest.raises(TableError, match="3/4/2026"):
+    with pytest.raises(TableError, match="write 2026-04-03 or 2026-03-04, or say --dates dmy or"):
         read_weather(path, "UTC")
+
+
+@pytest.mark.parametrize(
+    ("written_as", "dates", "day"),
+    [
+        ("25/12/2026 9:30", "ymd", "2026-12-25"),
+        ("5.1.26 09:30", "dmy", "2026-01-05"),
+        ("2026-1-5 9:30", "ymd", "2026-01-05"),
+        ("2026/01/05", "ymd", "2026-01-05"),
+        ("5 Jan 2026", "ymd", "2026-01-05"),
+        ("5 Jan 2026 09:30:00", "ymd", "2026-01-05"),
+        ("2026-01-05T09", "ymd", "2026-01-05"),
+        ("2026-01-05T23:30:00.000Z", "ymd", "2026-01-05"),
+    ],
+)
+def test_days_are_read_as_in_the_tables_of_the_record(tmp_path, written_as, dates, day):
+    """However a logger or a spreadsheet writes them, as long as it can be read one way only."""
+    path = written(tmp_path, f'time,temperature_c,rh_pct\n"{written_as}",5,80\n')
+    assert str(read_weather(path, "UTC", dates=dates).days.day[0]) == day
 
 
 @pytest.mark.parametrize("fill", ["-999", "-9999.0", "", "NaN", "n/a", "999.9", "-99.9"])
