@@ -43,7 +43,7 @@ BRIEF_WEEKS = 8
 FULL_PLACES = 12
 DETAILS = ("full", "compact", "brief")
 TABLE_BEFORE_CHECKLIST = 20
-CHECKS_OPEN = 10  # of a gouger, the last; the others are folded away and aren't printed
+CHECKS_OPEN = 6  # of a gouger, the last; the others are folded away and aren't printed
 
 
 def render_plan(

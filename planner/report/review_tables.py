@@ -107,7 +107,7 @@ def _groups(caption: str, heading: str, groups: Sequence[Group]) -> Table:
         )
         for group in groups
     )
-    return Table(caption, (heading, "reeds", "expected", "seen", "80 in 100", "off mm"), rows)
+    return Table(caption, (heading, "reeds", "expected", "seen", "8 in 10", "off mm"), rows)
 
 
 def rival_table(rivals: Sequence[Rival]) -> Table:
@@ -145,7 +145,7 @@ def error_table(errors: Sequence[ErrorRow]) -> Table:
         )
         for row in errors
     )
-    headings = ("opening expected by", "reeds", "off mm", "without sign", "CRPS")
+    headings = ("opening expected by", "reeds", "off mm", "either way", "with doubt")
     return Table("How far off the expected openings were", headings, rows)
 
 

@@ -35,8 +35,8 @@ from planner.report.words import (
 
 LOTS_SHOWN = 8
 SPARE = (
-    *("came", "room %", "taken", "off mm", "80 in 100"),
-    *("better", "plan", "mm", "CRPS", "without sign", "of 100"),
+    *("came", "room %", "taken", "off mm", "8 in 10"),
+    *("better", "plan", "mm", "with doubt", "either way", "of 100"),
     *("advised mm", "reeds"),
 )
 NAMES = (
@@ -108,8 +108,8 @@ def worth_sentence(rival: Rival) -> str:
     return (
         f"against {RIVALS[rival.name]}, the plan's diameters were worth "
         f"{worth(rival.worth)} good reeds in 100: {in_100(rival.plan_share)} instead of "
-        f"{in_100(rival.share)} over {counted(rival.reeds, 'reed')}. That they were the better "
-        f"choice: {in_100(rival.probability)}."
+        f"{in_100(rival.share)} over {counted(rival.reeds, 'reed')}, reckoned with hindsight. That "
+        f"they were the better choice: {in_100(rival.probability)}."
     )
 
 
@@ -123,10 +123,10 @@ def following_sentence(found: Following) -> str:
         )
     if found.other and found.other_share is not None and found.steps_off is not None:
         parts.append(
-            f"{counted(found.other, 'reed')} outside it by {number(found.steps_off, 1)} classes, "
-            f"{in_100(found.other_share)} good"
+            f"{counted(found.other, 'reed')} outside it by {number(found.steps_off, 1)} classes on "
+            f"average, {in_100(found.other_share)} good"
         )
-    return f"{'; '.join(parts)}. Of other weeks and lots, so this proves nothing."
+    return f"{'; '.join(parts)}. They were of other weeks and lots, so this proves nothing."
 
 
 def _weeks(document: ReviewDocument, order: str) -> Iterator[Item]:
@@ -161,15 +161,15 @@ def calibration_sentence(found: Calibration) -> str:
     skill = round(100 * found.skill)
     scored = "no better than" if not skill else "better than" if skill > 0 else "worse than"
     text = (
-        f"the promised shares scored {f'{abs(skill)} in 100 ' if skill else ''}{scored} promising "
-        f"every reed the season's own share (Brier {number(found.brier, 3)}, 0 the best: "
-        f"reliability {number(found.reliability, 3)}, resolution {number(found.resolution, 3)})."
+        f"as forecasts the promised shares were {f'{abs(skill)} in 100 ' if skill else ''}{scored} "
+        f"promising every reed the season's own share (Brier score {number(found.brier, 3)}; 0 is "
+        "the best)."
     )
     if found.inside_80 is None:
         return text
     return (
         f"of {counted(found.mm_reeds, 'measured opening')}, {in_100(found.inside_80)} lay within "
-        f"the interval that promised 80{_could_be(found)}; {text}"
+        f"the range that promised 80{_could_be(found)}; {text}"
     )
 
 
@@ -178,9 +178,7 @@ def _could_be(found: Calibration) -> str:
     low, high = found.inside_80_low, found.inside_80_high
     if low is None or high is None:
         return ""
-    return (
-        f" (with so few, hanging together by week and lot, {bare_span(100 * low, 100 * high, 0)})"
-    )
+    return f" (with so few it may be {bare_span(100 * low, 100 * high, 0)})"
 
 
 def outlook_sentence(score: OutlookScore) -> str:
@@ -188,7 +186,7 @@ def outlook_sentence(score: OutlookScore) -> str:
     text = (
         f"{score.place}: weekly room humidity off by {percent(score.absolute_error_pct, 1)} "
         f"({signed(score.mean_error_pct, 1)} on average), {round(score.inside_80 * score.weeks)} "
-        f"of {counted(score.weeks, 'week')} within the interval that promised 80 in 100"
+        f"of {counted(score.weeks, 'week')} within the range that promised 8 in 10"
     )
     if score.weeks < FEW_WEEKS:
         return f"{text}."
@@ -201,5 +199,5 @@ def room_sentence(score: RoomScore) -> str:
     return (
         f"{score.place}: the hygrometer read {signed(score.mean_error_pct, 1)} % against the room "
         f"model as of the season's beginning, off by {percent(score.absolute_error_pct, 1)} "
-        f"without sign; {counted(score.weeks, 'week')} with readings."
+        f"either way; {counted(score.weeks, 'week')} with readings."
     )

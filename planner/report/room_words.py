@@ -91,8 +91,8 @@ def found_sentences(known: RoomKnown, *, fahrenheit: bool = False) -> list[str]:
         holder = "A dehumidifier" if known.knowledge.dehumidify_to_pct else "Something"
         out.append(f"{holder} holds it down to {_figure(found.ceiling, '%', 0)} in damp weather.")
     out.append(
-        f"A day departs from that by about {percent(found.misfit)} relative humidity; the last "
-        "departure is carried into the next weeks and fades."
+        f"A day is off from all that by about {percent(found.misfit)} relative humidity; how far "
+        "it was off last is carried on, fading, into the next weeks."
     )
     return out
 
@@ -135,7 +135,13 @@ def wanted_sentences(known: RoomKnown, *, fahrenheit: bool = False) -> list[str]
         f"{percent(one.either_way_pct)} on days {_days(one, fahrenheit=fahrenheit)}"
         for one in seasons
     ]
-    out = [f"Its mean humidity is known, either way, to {listed(tuple(each))} (8 in 10)."]
+    alike = len({percent(one.either_way_pct) for one in seasons}) == 1 < len(seasons)
+    known_to = (
+        f"{percent(seasons[0].either_way_pct)} on cold, mild and warm days alike"
+        if alike
+        else listed(tuple(each))
+    )
+    out = [f"Its mean humidity is known, either way, to {known_to} (8 in 10)."]
     least = known.doubts[0]
     if least.either_way_pct > KNOWN_WELL:
         out.append(f"Readings on days {_days(least, fahrenheit=fahrenheit)} would teach the most.")

@@ -25,9 +25,9 @@ def _came_out(note: RunNote, order: str) -> str:
 def _eighty(off: Spread) -> str:
     if off.p10 >= 0 or off.p90 <= 0:
         low, high = sorted((abs(off.p10), abs(off.p90)))
-        return f"80 in 100: {span(low, high)}"
+        return f"8 in 10: {span(low, high)}"
     # The other way round it reads with its sign.
-    return f"80 in 100: {number(off.p10)} to {mm(off.p90)}"
+    return f"8 in 10: {number(off.p10)} to {mm(off.p90)}"
 
 
 def _likely(causes: tuple[Cause, ...]) -> str:
@@ -62,7 +62,10 @@ def _look(cause: Cause) -> str:
 def _instead(note: RunNote) -> str:
     """What to take until the model has followed; nothing where the effect is too little known."""
     if note.followed:
-        return "The plan has followed already: its diameters make up for it."
+        return (
+            "The plan has already followed: its diameters make up for it, so change no more for "
+            "its sake."
+        )
     if note.correction_mm is None or note.class_low_mm is None or note.class_high_mm is None:
         return "How much another diameter would help isn't known well enough yet to say."
     if abs(note.correction_mm) < HAIR:

@@ -4,6 +4,7 @@ from planner.report.charts.weather import weather_picture
 from planner.report.figures import WeatherShown
 from planner.report.page import both, page
 from planner.report.weather_words import moved_sentences, stored_sentences
+from planner.report.words import MONTHS
 from planner.weather.documents import MonthMean, Shown
 
 
@@ -30,7 +31,14 @@ def render_weather(
         moved=tuple(moved_sentences(stored.moves)),
         picture=both(weather_picture, drawn, name="weather", dates=dates, fahrenheit=fahrenheit),
         months=months,
+        month_name=_month_name,
         fahrenheit=fahrenheit,
         version=version,
         made_at=made_at,
     )
+
+
+def _month_name(month: str) -> str:
+    """A month as the picture has it: ``2026-11`` is ``Nov 2026``."""
+    year, number = month.split("-")
+    return f"{MONTHS[int(number) - 1]} {year}"

@@ -96,13 +96,13 @@ def stored_sentences(shown: Shown) -> Iterator[str]:
 
 def worth_words(ahead: ForecastLine) -> str:
     """Return how far its forecasts tell of what comes, and what that rests on."""
-    told = ", ".join(f"{worth:.2f} at {counted(days, 'day')}" for days, worth in ahead.worth)
+    told = ", ".join(f"{100 * worth:.0f} at {counted(days, 'day')}" for days, worth in ahead.worth)
     rests = (
         f"compared on {counted(ahead.compared_days, 'foreseen day')}"
         if ahead.compared_days
         else "as usual for forecasts; none could be compared here yet"
     )
-    return f"How far it tells of what comes (1 all, 0 nothing): {told}; {rests}."
+    return f"How closely it follows what comes (100 fully, 0 not at all): {told}; {rests}."
 
 
 def moved_sentences(moves: Sequence[Moved]) -> Iterator[str]:

@@ -41,7 +41,7 @@ def test_a_change_of_all_reeds_is_told_with_its_correction(changed: Settings):
     assert "too closed" in note["words"]
     if run["followed"]:
         assert (run["correction_mm"], run["diameter_mm"], run["class_low_mm"]) == (None, None, None)
-        assert "has followed already" in note["words"]
+        assert "has already followed" in note["words"]
     else:
         assert run["correction_mm"] < 0
         assert run["class_low_mm"] <= run["diameter_mm"] <= run["class_high_mm"]

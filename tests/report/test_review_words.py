@@ -83,7 +83,8 @@ def test_worth_is_told_with_its_interval():
     """In reeds of a hundred, a true minus, and how sure."""
     assert plain(worth_sentence(RIVAL)) == (
         "against one diameter all along, the plan's diameters were worth +6 (+5 to +7) good reeds "
-        "in 100: 61 in 100 instead of 55 in 100 over 107 reeds. That they were the better choice: "
+        "in 100: 61 in 100 instead of 55 in 100 over 107 reeds, reckoned with hindsight. "
+        "That they were the better choice: "
         "93 in 100."
     )
     assert worth(Spread(-0.04, -0.01, 0.004)) == "−1 (−4 to 0)"
@@ -93,8 +94,8 @@ def test_following_proves_nothing_and_says_so():
     """Either part may be missing."""
     both = plain(following_sentence(Following(81, 0.52, 26, 0.5, 0.9)))
     assert both == (
-        "81 reeds within the advised range, 52 in 100 good; 26 reeds outside it by 0.9 classes, "
-        "50 in 100 good. Of other weeks and lots, so this proves nothing."
+        "81 reeds within the advised range, 52 in 100 good; 26 reeds outside it by 0.9 classes on average, "
+        "50 in 100 good. They were of other weeks and lots, so this proves nothing."
     )
     assert plain(following_sentence(Following(0, None, 4, 0.5, 2.0))).startswith("4 reeds outside")
 
@@ -139,20 +140,20 @@ def test_promises_are_told_with_what_so_few_can_tell(document: ReviewDocument):
     """The scores, and where the share within the interval may truly lie."""
     found = document.calibration
     text = plain(calibration_sentence(found))
-    assert f"(Brier {found.brier:.3f}, 0 the best: reliability {found.reliability:.3f}" in text
+    assert f"(Brier score {found.brier:.3f}; 0 is the best)" in text
     assert text.startswith(f"of {found.mm_reeds} measured openings, ")
-    assert "within the interval that promised 80" in text
-    assert "hanging together by week and lot" in text
+    assert "within the range that promised 80" in text
+    assert "with so few it may be" in text
     silent = replace(
         found, inside_80=None, inside_80_low=None, inside_80_high=None, pit=(0,) * 5, mm_reeds=0
     )
-    assert calibration_sentence(silent).startswith("the promised shares scored ")
+    assert calibration_sentence(silent).startswith("as forecasts the promised shares were ")
     for skill, said in (
         (0.07, "7 in 100 better than"),
         (-0.05, "5 in 100 worse than"),
         (0.0, "no b"),
     ):
-        assert f"scored {said}" in plain(calibration_sentence(replace(silent, skill=skill)))
+        assert f"were {said}" in plain(calibration_sentence(replace(silent, skill=skill)))
     assert [table.caption for table in promise_tables(silent)] == [
         "Reeds by what was promised of them"
     ]
@@ -171,11 +172,11 @@ def test_outlook_and_room_say_how_far_off_they_were():
     outlook = OutlookScore("Quillhaven", 27, -1.5, 6.4, 4.0, 20 / 27, 8.1)
     assert plain(outlook_sentence(outlook)) == (
         "Quillhaven: weekly room humidity off by 6.4 % (−1.5 on average), 20 of 27 weeks within "
-        "the interval that promised 80 in 100; the season's mean, said for every week, would have "
+        "the range that promised 8 in 10; the season's mean, said for every week, would have "
         "been off by 8.1 %."
     )
     few = plain(outlook_sentence(OutlookScore("Saltreed", 1, 1.1, 1.1, 1.0, 1.0, 0.0)))
-    assert few.endswith("1 of 1 week within the interval that promised 80 in 100.")
+    assert few.endswith("1 of 1 week within the range that promised 8 in 10.")
     assert "read +0.5 %" in plain(room_sentence(RoomScore("Quillhaven", 27, 80, 0.5, 2.2)))
 
 

@@ -35,10 +35,10 @@ def test_how_far_off_since_when_and_how_sure():
     """Always a length with its unit and its doubt, the side in words."""
     assert said().startswith(
         "The 14 reeds from Mon 2 Nov 2026 to Fri 20 Nov 2026 came out about 0.06 mm too closed "
-        "(80 in 100: 0.04–0.08 mm), with diameter, gouge and moisture accounted for."
+        "(8 in 10: 0.04–0.08 mm), with diameter, gouge and moisture accounted for."
     )
     open_ = said(kind="open", off_mm=Spread(-0.01, 0.04, 0.09))
-    assert "0.04 mm too open (80 in 100: −0.01 to 0.09 mm)" in open_
+    assert "0.04 mm too open (8 in 10: −0.01 to 0.09 mm)" in open_
     assert "from 2026" not in said()
     assert "Mon 2026-11-02" in said("ymd")
 
@@ -90,7 +90,7 @@ def test_what_can_not_be_said_is_said():
     """Followed already; effect too little known; no diameter left to go to."""
     nothing = {"correction_mm": None, "diameter_mm": None, "class_low_mm": None}
     assert said(followed=True, **nothing).endswith(
-        "The plan has followed already: its diameters make up for it."
+        "its diameters make up for it, so change no more for its sake."
     )
     assert said(**nothing).endswith("isn't known well enough yet to say.")
     assert "No other diameter is within what you take" in said(correction_mm=0.0)
