@@ -3,7 +3,7 @@
 import json
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from typing import Any
@@ -24,9 +24,15 @@ def http_time(text: str | None) -> datetime | None:
     """Return the time of a header such as ``Expires``, None where it says none."""
     try:
         found = parsedate_to_datetime(text or "")
+        return found.astimezone(UTC) if found.tzinfo else found.replace(tzinfo=UTC)
     except (ValueError, TypeError, IndexError, OverflowError):
         return None
-    return found.astimezone(UTC) if found.tzinfo else found.replace(tzinfo=UTC)
+
+
+def to_say_back(text: str | None) -> str:
+    """Return a header as it can be sent back to the service, "" where it can't."""
+    sound = text is not None and text.isascii() and text.isprintable()
+    return text if text and sound and len(text) <= LONGEST_WORDS else ""
 
 
 def seconds_to_wait(retry_after: str, now: datetime) -> float | None:
@@ -45,8 +51,13 @@ def seconds_to_wait(retry_after: str, now: datetime) -> float | None:
     return min(max(0.0, (when - now).total_seconds()), LONGEST_RETRY_AFTER)
 
 
-def own_words(body: bytes) -> str:
-    """Return what the service itself says in an error body, short and on one line."""
+def own_words(body: bytes, hidden: Iterable[str] = ()) -> str:
+    """Return what the service itself says in an error body, short and on one line.
+
+    Nothing *hidden* (a key), which it may say again, is shown.
+    """
+    for value in hidden:
+        body = body.replace(value.encode(), b"...")
     text = body[:100_000].decode("utf-8", "replace")
     try:
         words = " ".join(_told(json.loads(text)))

@@ -13,13 +13,19 @@ from datetime import UTC, datetime, timedelta
 from queue import Empty, SimpleQueue
 from threading import Thread
 from typing import Any
-from urllib.parse import urlsplit
 
 import httpx
 
 from planner import __version__
 from planner.errors import WeatherRefused, WeatherUnavailable
-from planner.weather.headers import http_time, own_words, seconds_to_wait, user_agent
+from planner.weather.headers import (
+    http_time,
+    own_words,
+    seconds_to_wait,
+    to_say_back,
+    user_agent,
+)
+from planner.weather.way import broken, same_house, set_up
 
 CONNECT_SECONDS = 5.0
 READ_SECONDS = 30.0
@@ -84,13 +90,25 @@ class Answer:
 
 
 def open_client(contact: str, transport: httpx.BaseTransport | None = None) -> httpx.Client:
-    """Return a client that tells who is calling; *transport* stands in for the network in tests."""
-    return httpx.Client(
-        transport=transport,
-        timeout=httpx.Timeout(READ_SECONDS, connect=CONNECT_SECONDS),
-        headers={"User-Agent": user_agent(__version__, contact)},
-        follow_redirects=False,
-    )
+    """Return a client that tells who is calling; *transport* stands in for the network in tests.
+
+    Raises
+    ------
+    Unavailable
+        If the environment sets up the network in a way that can't be used.
+    """
+    try:
+        return httpx.Client(
+            transport=transport,
+            timeout=httpx.Timeout(READ_SECONDS, connect=CONNECT_SECONDS),
+            headers={"User-Agent": user_agent(__version__, contact)},
+            follow_redirects=False,
+        )
+    except (httpx.InvalidURL, ValueError, ImportError, OSError) as error:
+        raise Unavailable(
+            f"The network is set up in a way that can't be used ({str(error).rstrip('.')}). "
+            f"Mend or unset what is wrong of {', '.join(set_up()) or 'its variables'}."
+        ) from error
 
 
 class Web:
@@ -145,26 +163,30 @@ class Web:
             return _Failure(0, f"no whole answer within {ask.seconds:.0f} seconds", final=True)
         except httpx.TimeoutException:
             return _Failure(0, "no answer in time")
-        except httpx.ConnectError as error:
-            host = urlsplit(str(error.request.url)).hostname
-            return _Failure(0, f"{host} can't be reached", unreachable=True)
         except httpx.RequestError as error:
-            host = urlsplit(str(error.request.url)).hostname
-            return _Failure(0, f"the connection to {host} broke off")
+            unreachable = isinstance(error, httpx.ConnectError)
+            return _Failure(0, broken(error), unreachable=unreachable)
         if status in RETRIED:
-            return _Failure(status, _words(ask, body), headers.get("retry-after", ""))
+            return _Failure(
+                status, own_words(body, ask.hidden.values()), headers.get("retry-after", "")
+            )
         if status == httpx.codes.NOT_MODIFIED:
             return Answer(None, http_time(headers.get("expires")), "", unchanged=True)
         if status not in (200, 203):
-            words = _words(ask, body)
+            words = own_words(body, ask.hidden.values())
             raise Refused(f"{ask.service} refused the request (status {status}): {words}.", status)
         try:
             content = json.loads(body, parse_constant=lambda name: None)
         except (ValueError, RecursionError):
-            return _Failure(status, f"an answer that isn't whole JSON: {_words(ask, body)}")
+            return _Failure(
+                status, f"an answer that isn't whole JSON: {own_words(body, ask.hidden.values())}"
+            )
         notes = ("its product is about to be withdrawn (status 203)",) if status == 203 else ()
         return Answer(
-            content, http_time(headers.get("expires")), headers.get("last-modified", ""), notes
+            content,
+            http_time(headers.get("expires")),
+            to_say_back(headers.get("last-modified")),
+            notes,
         )
 
     def _exchange(self, ask: Ask) -> tuple[int, httpx.Headers, bytes]:
@@ -176,7 +198,7 @@ class Web:
             if status not in REDIRECTS:
                 return status, headers, body
             target = httpx.URL(url).join(headers.get("location", ""))
-            if not ask.redirects or not _same_house(httpx.URL(url), target):
+            if not ask.redirects or not same_house(httpx.URL(url), target):
                 raise Refused(
                     f"{ask.service} sent us on to {target.host or 'nowhere'}; not followed.", status
                 )
@@ -218,6 +240,10 @@ class Web:
         with self._client.stream(
             "GET", url, params=params or None, headers=dict(ask.headers)
         ) as response:
+            packed = response.headers.get("content-encoding", "")
+            if "," in packed:
+                # Each layer may swell a thousand times before there is anything to count.
+                raise Refused(f'{ask.service} answered packed as "{packed[:60]}", not understood.')
             try:
                 for chunk in response.iter_bytes():
                     chunks.append(chunk)
@@ -271,15 +297,3 @@ class _Failure:
 
 class _TooLong(Exception):
     """The whole answer took longer than it may."""
-
-
-def _words(ask: Ask, body: bytes) -> str:
-    """Return what the service says in an error body, without the keys that it may say again."""
-    for value in ask.hidden.values():
-        body = body.replace(value.encode(), b"...")
-    return own_words(body)
-
-
-def _same_house(asked: httpx.URL, target: httpx.URL) -> bool:
-    """Return whether a redirect stays with the host, and doesn't leave encryption behind."""
-    return (asked.scheme, asked.host, asked.port) == (target.scheme, target.host, target.port)

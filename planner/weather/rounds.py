@@ -151,9 +151,14 @@ def _take_forecast(
     expires = min(expires, now + timedelta(days=1))
     if isinstance(reply, Unchanged):
         known = under_way.store.recall(key)
+        if known is None or not known.last_modified:
+            under_way.report.warnings.append(
+                f"{place.name}: {service.name} says that nothing is new, but nothing of it is "
+                "stored; something between may keep old answers. Ask again later."
+            )
+            return
         under_way.report.fresh.append(f"{place.name}: {service.name}")
-        since = known.last_modified if known else ""
-        under_way.store.remember(key, Remembered(now, expires, since))
+        under_way.store.remember(key, Remembered(now, expires, known.last_modified))
         return
     end = under_way.today + timedelta(days=MOST_AHEAD_DAYS)
     days = _between(under_way, place, service.name, reply.days, under_way.today, end)

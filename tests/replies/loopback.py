@@ -151,6 +151,11 @@ class Handler(BaseHTTPRequestHandler):
         time.sleep(float(seconds))
         self.close_connection = True
 
+    def fault_unchanged(self, _: str) -> None:
+        """Say that nothing is new, whether asked for that or not."""
+        self.send_response(304)
+        self.end_headers()
+
     def fault_drip(self, seconds: str) -> None:
         """Give a byte now and then."""
         self.send_response(200)
