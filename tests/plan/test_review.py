@@ -171,6 +171,8 @@ def test_a_plan_that_was_followed_and_right_is_said_to_fit():
     assert (found.calibration.weeks, found.calibration.lots) == (27, 5)
     assert found.predicted_share == pytest.approx(found.seen_share, abs=0.06)
     assert found.calibration.inside_80 == pytest.approx(0.8, abs=0.08)
+    assert sum(found.calibration.pit) == found.calibration.mm_reeds
+    assert found.calibration.pit_chance > 0.05
     assert found.following.other == 0
     assert found.worth.name == "usual"
     assert found.worth.worth.p10 > 0
@@ -255,6 +257,8 @@ def test_a_level_that_moved_explains_the_misses():
     found = review(known(reeds, hindsight=hindsight_over(reeds, LEVEL - 0.10)))
     assert found.verdict.endswith("it was too hopeful.")
     assert found.calibration.chance < 0.05
+    assert found.calibration.pit_chance < 0.01
+    assert found.calibration.pit[0] > found.calibration.mm_reeds / 2
     assert found.misses[0].name == "level"
     assert sum(cause.share for cause in found.misses) == pytest.approx(1.0)
     assert sum(cause.mm for cause in found.misses) > 0.08
