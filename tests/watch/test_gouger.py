@@ -277,7 +277,7 @@ def test_what_can_not_be_caught_is_said():
 
 
 def test_a_name_written_otherwise_is_the_same_gouger():
-    """A slip of the shift key or a space too many begins no new chart; the last spelling is shown."""
+    """A capital or a space too many begins no new chart; the last spelling is shown."""
     names = ["beech", "beech", "Beech", " Beech ", "Old  one", "old one"]
     rows = [check(day, 0.59, gouger=name) for day, name in enumerate(names)]
     rows.append(check(9, 0.59, gouger=None))
