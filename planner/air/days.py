@@ -61,6 +61,12 @@ class Days:
         )
 
 
+def mondays_of(day: Dates) -> Dates:
+    """Return the Monday of the week of each day (n,)."""
+    weeks = (day.astype("datetime64[D]").astype(np.int64) + 3) // 7  # day 0 was a Thursday
+    return (weeks * 7 - 3).astype("datetime64[D]")
+
+
 @dataclass(frozen=True)
 class Air:
     """Air over consecutive days in one or more members (possible futures, draws).

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner import __version__
+from planner.air.days import mondays_of
 from planner.air.weeks import WEEK, monday_of
 from planner.commands.ahead import MEMBERS
 from planner.commands.learn import Learned, learn, rooms_of, usual_diameter
@@ -197,9 +198,9 @@ def _room_weeks(workshop: Workshop, learned: Learned, half: Half) -> Iterator[Ro
         room = indoor(air, then[place].thinned(ROOM_DRAWS))
         at = (read.day - room.days[0]).astype(int)
         model = room.relative_humidity.mean(axis=0)[at]
-        week = (read.day.astype(np.int64) + 3) // 7
-        for number in np.unique(week[observed[at]]):
-            own = (week == number) & observed[at]
+        week = mondays_of(read.day)
+        for monday in np.unique(week[observed[at]]):
+            own = (week == monday) & observed[at]
             yield RoomWeek(
                 place, int(own.sum()), float(read.value[own].mean()), float(model[own].mean())
             )

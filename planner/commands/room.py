@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from planner import __version__
-from planner.air.days import Days
+from planner.air.days import Days, mondays_of
 from planner.commands.observe import LEAD_IN, readings_of
 from planner.commands.workshop import opened
 from planner.errors import WeatherError
@@ -113,10 +113,10 @@ def _weeks(fit: RoomFit, outdoor: Days) -> tuple[WeekRead, ...]:
     dried = fit.knowledge.dehumidify_to_pct is not None
     _, humidity = respond(fit.mean[None], air.temperature, air.vapour_pressure, always_dried=dried)
     said = humidity[0, (seen.day - air.days[0]).astype(int)]
-    monday = (seen.day.astype(np.int64) + 3) // 7 * 7 - 3  # day 0 was a Thursday
+    monday = mondays_of(seen.day)
     return tuple(
         WeekRead(
-            np.datetime64(int(start), "D").item(),
+            start.item(),
             int((monday == start).sum()),
             round(float(seen.value[monday == start].mean()), 1),
             round(float(said[monday == start].mean()), 1),

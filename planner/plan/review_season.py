@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.air.days import mondays_of
 from planner.history.tables import CaneMove, Reed
 from planner.opening.observations import Floats
 
@@ -71,7 +72,7 @@ def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: floa
     return Judged(
         row=np.array(rows, np.int64),
         day=day,
-        week=monday_of(day),
+        week=mondays_of(day),
         place=np.array([reed.place for reed in kept], dtype=np.str_),
         lot=np.array([reed.lot or "" for reed in kept], dtype=np.str_),
         diameter=np.array([_diameter(reed) for reed in kept], dtype=float),
@@ -83,12 +84,6 @@ def judged(reeds: Sequence[Reed], wanted: tuple[float, float], usual_gouge: floa
         closed=closed,
         open=too_open,
     )
-
-
-def monday_of(day: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
-    """Return the Mondays of the weeks of days (n,)."""
-    # The first of January 1970 was a Thursday.
-    return day - ((day.astype("datetime64[D]").astype(np.int64) + 3) % 7)
 
 
 def _soaked(reed: Reed) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from planner.air.weeks import monday_of
+from planner.air.weeks import same_week
 from planner.report.layout import WIDTH, Columns, Item, Name, Said, Sentence, laid
 from planner.report.words import (
     bare_span,
@@ -73,7 +73,8 @@ def _take(row: Answer, bench: str, order: str) -> Iterator[Item]:
         )
     bench_opening = ""
     if row.get("bench_opening_mm"):
-        bench_opening = f"; bench opening {mm(row['bench_opening_mm']['p50'])}"
+        left = row["bench_opening_mm"]
+        bench_opening = f"; bench opening {mm(left['p50'])} ({bare_span(left['p10'], left['p90'])})"
     yield Said("", f"{_share(row)}{bench_opening}")
     yield Said("", row["why"])
 
@@ -125,12 +126,11 @@ def _weeks_are(answer: Answer, order: str) -> str:
     lead = date.fromisoformat(first["week_start"]) - date.fromisoformat(first["sort_by"])
     if not lead.days:
         return "Weeks in which the reeds are judged; their cane is sorted in the same week."
-    monday = monday_of(date.fromisoformat(answer["today"]))
+    today = date.fromisoformat(answer["today"])
     now = [
         short_day(date.fromisoformat(row["week_start"]), order)
         for row in answer["weeks"]
-        if row["place"] == first["place"]
-        and monday_of(date.fromisoformat(row["sort_by"])) == monday
+        if row["place"] == first["place"] and same_week(date.fromisoformat(row["sort_by"]), today)
     ]
     take = f": take cane for {listed(tuple(now))} now" if now else ""
     return (

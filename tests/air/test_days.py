@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from planner.air.days import Air, Days
+from planner.air.days import Air, Days, mondays_of
 from planner.air.hours import days_of_hours
 from planner.air.weeks import monday_of
 
@@ -82,5 +82,9 @@ def test_values_within_an_hour_of_the_places_clock_count_once():
 
 
 def test_weeks_begin_on_monday():
-    """1 March 2026 is a Sunday."""
-    assert monday_of(date(2026, 3, 1)) == date(2026, 2, 23)
+    """Also before 1970, from which days are counted; each day as alone."""
+    days = np.arange("1969-12-20", "1970-01-20", dtype="datetime64[D]")
+    found = mondays_of(days)
+    assert found.dtype == days.dtype
+    assert found.tolist() == [monday_of(day) for day in days.tolist()]
+    assert monday_of(date(2026, 3, 1)) == date(2026, 2, 23)  # a Sunday
