@@ -3,8 +3,8 @@
     python tests/benchmarks/room_houses.py FOLDER [--fit 0.3] [--write FILE]
     PLANNER_ROOM_LOGS=FOLDER python tests/benchmarks/run.py room_houses
 
-Every table of FOLDER (and of the folders within) is the log of one room, by the hour or a few times a
-day, with the columns
+Every table of FOLDER (and of the folders within) is the log of one room, by the hour or a few
+times a day, with the columns
 
     time, outdoor temperature, outdoor humidity, indoor temperature, indoor humidity
 
