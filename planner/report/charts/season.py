@@ -127,7 +127,8 @@ def _opening(week: ReviewWeek) -> tuple[Expected, float | None]:
 
 
 def _panel(part: Part, ends: tuple[date, date], layout: Layout, top: float, dates: str) -> Panel:
-    low, high = min(*part.values, *part.levels), max(*part.values, *part.levels)
+    shown = (*part.values, *part.levels)
+    low, high = min(shown), max(shown)
     room = RING / HEIGHT * max(high - low, part.least)  # for a ring at either end
     return panel_over(
         ends,
