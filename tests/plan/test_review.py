@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from statsmodels.stats.proportion import proportion_confint
 
 from planner.history.tables import CaneMove, Reed
 from planner.opening.draws import EffectDraws, Reference
@@ -13,6 +14,7 @@ from planner.plan.documents import DiameterAdvice, GougeAdvice, WeekAdvice
 from planner.plan.limits import Limits
 from planner.plan.review import Known, review
 from planner.plan.review_forecast import PlannedWeek
+from planner.plan.review_groups import share_interval
 from planner.plan.review_rivals import Hindsight
 from planner.plan.review_scores import RoomWeek
 from planner.plan.review_season import season, weeks_of
@@ -173,11 +175,23 @@ def test_a_plan_that_was_followed_and_right_is_said_to_fit():
     assert found.calibration.inside_80 == pytest.approx(0.8, abs=0.08)
     assert sum(found.calibration.pit) == found.calibration.mm_reeds
     assert found.calibration.pit_chance > 0.05
-    assert found.following.other == 0
+    assert (found.following.other, found.following.other_share) == (0, None)
+    assert found.following.followed == found.reeds
+    assert found.following.followed_share == pytest.approx(found.seen_share)
     assert found.worth.name == "usual"
     assert found.worth.worth.p10 > 0
     assert len(found.next_season) == 3
     assert found.next_season[0].startswith("Follow the plan's diameters")
+
+
+@pytest.mark.parametrize(("good", "count"), [(0, 7), (3, 7), (160, 200), (12, 12)])
+def test_the_interval_of_a_share_is_jeffreys(good, count):
+    """Statsmodels' interval for a binomial proportion; fewer independent reeds widen it."""
+    expected = proportion_confint(good, count, alpha=0.2, method="jeffreys")
+    alone = share_interval(good, count, float(count))
+    assert alone == pytest.approx(expected, abs=1e-9)
+    low, high = share_interval(good, count, count / 3)
+    assert high - low > alone[1] - alone[0]
 
 
 def test_the_reeds_of_the_season_are_counted_once_each_way():
