@@ -1,12 +1,12 @@
 """The gouger: where it stands, drifting or not, next check."""
 
-from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import Any
 
 from planner.commands.workshop import Workshop, opened
 from planner.errors import WrongUse
 from planner.history.cells import plain
+from planner.plan import assemble
 from planner.plan.yields import learn_yields
 from planner.settings import Settings
 from planner.watch.documents import SCHEMA_VERSION, GougeDocument
@@ -78,19 +78,6 @@ def _pieces_per_week(workshop: Workshop, today: date) -> float:
     return max(1.0, output.reeds_per_week / yields.from_stage("gouged"))
 
 
-def to_json_dict(document: Any) -> dict[str, Any]:
+def to_json_dict(document: GougeDocument) -> dict[str, Any]:
     """Return the answer as a JSON object, lengths to a ten-thousandth of a mm."""
-    plain = _plain(document)
-    assert isinstance(plain, dict)
-    return plain
-
-
-def _plain(value: Any) -> Any:
-    if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, date):
-        return value.isoformat()
-    # Adding nought turns a minus nought into a plain one.
-    return round(value, DIGITS) + 0.0 if isinstance(value, float) else value
+    return assemble.to_json_dict(document, lambda value, _: round(value, DIGITS))

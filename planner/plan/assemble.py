@@ -4,7 +4,7 @@ Only the standard library is loaded here, so that documents load at once. Roundi
 happens here and nowhere before.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -76,38 +76,38 @@ def assemble(
     )
 
 
-def to_json_dict(document: "DataclassInstance") -> dict[str, Any]:
+def by_key(value: float, key: str) -> float:
+    """Return a figure with the digits that its key merits."""
+    digits = DIGITS.get(key.rpartition("_")[2])
+    return float(f"{value:.{SIGNIFICANT}g}") if digits is None else round(value, digits)
+
+
+def to_json_dict(
+    document: "DataclassInstance", rounded: Callable[[float, str], float] = by_key
+) -> dict[str, Any]:
     """Return the JSON object of a plan, or of another document of plain values.
 
-    Dates are as ISO 8601, figures with the digits they merit.
+    Dates are as ISO 8601; figures are *rounded*, given the key that they stand under.
     """
-    plain = _plain(document, "")
+    plain = _plain(document, "", rounded)
     assert isinstance(plain, dict)
     return plain
 
 
-def _plain(value: Any, key: str) -> Any:
+def _plain(value: Any, key: str, rounded: Callable[[float, str], float]) -> Any:
     if is_dataclass(value):
         # The percentiles within a spread are rounded as the quantity that they belong to.
         return {
-            field.name: _plain(getattr(value, field.name), _quantity(key, field.name))
+            field.name: _plain(getattr(value, field.name), _quantity(key, field.name), rounded)
             for field in fields(value)
         }
     if isinstance(value, tuple | list):
-        return [_plain(item, key) for item in value]
+        return [_plain(item, key, rounded) for item in value]
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, float):
-        return _rounded(value, key)
-    return value
+    # Adding nought turns a minus nought into a plain one.
+    return rounded(value, key) + 0.0 if isinstance(value, float) else value
 
 
 def _quantity(key: str, name: str) -> str:
     return name if name.rpartition("_")[2] in DIGITS else key or name
-
-
-def _rounded(value: float, key: str) -> float:
-    digits = DIGITS.get(key.rpartition("_")[2])
-    # Adding nought turns a minus nought into a plain one.
-    rounded = float(f"{value:.{SIGNIFICANT}g}") if digits is None else round(value, digits)
-    return rounded + 0.0
