@@ -41,18 +41,23 @@ def _week_said(answer: Answer, now: dict[str, Any], order: str) -> Iterator[Item
     yield ""
     for row in now["take"]:
         yield from _take(row, bench, order)
-    yield from _together(answer)
+    if ahead := [*_together(answer), *_finishing(now)]:
+        yield ""
+        yield from ahead
+    yield ""
+    yield from _watch(answer)
+    yield Said("Rests on", _basis(answer["basis"]))
+
+
+def _finishing(now: dict[str, Any]) -> Iterator[Item]:
+    """The week's own reeds, where their cane isn't that which is taken now."""
     finishing = now["finishing"]
     if now["take"] and finishing["week_start"] != now["take"][0]["week_start"]:
-        yield ""
         yield Said(
             "Finishing",
             f"this week's from {_diameters(finishing)}: expect "
             f"{in_100(finishing['in_band_share'])} in range.",
         )
-    yield ""
-    yield from _watch(answer)
-    yield Said("Rests on", _basis(answer["basis"]))
 
 
 def _watch(answer: Answer) -> Iterator[Item]:
@@ -71,18 +76,17 @@ def _take(row: Answer, bench: str, order: str) -> Iterator[Item]:
         yield Said(
             "", f"for reeds judged in the {_week(row, order)}, from {weather_word(row['weather'])}"
         )
-    bench_opening = ""
+    yield Said("", _share(row))
     if row.get("bench_opening_mm"):
         left = row["bench_opening_mm"]
-        bench_opening = f"; bench opening {mm(left['p50'])} ({bare_span(left['p10'], left['p90'])})"
-    yield Said("", f"{_share(row)}{bench_opening}")
+        around = bare_span(left["p10"], left["p90"])
+        yield Said("", f"leave it {mm(left['p50'])} open at the bench ({around})")
     yield Said("", row["why"])
 
 
 def _together(answer: Answer) -> Iterator[Item]:
     """The cane that several places share, where there are several."""
     if len(answer["workshop"]["places"]) > 1 and answer["same_cane"]:
-        yield ""
         for index, group in enumerate(answer["same_cane"]):
             yield Said("" if index else "Together", group["words"])
 
