@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
+import properscoring
 import pytest
 from statsmodels.stats.proportion import proportion_confint
 
@@ -211,6 +212,82 @@ def test_the_plan_beats_what_knows_nothing_of_the_cane():
     error = {row.name: row for row in found.errors}
     assert error["plan"].absolute_mm < error["last_reeds"].absolute_mm
     assert error["plan"].crps_mm < min(error["last_reeds"].crps_mm, error["last_year"].crps_mm)
+
+
+def test_the_errors_of_what_knows_nothing_by_hand():
+    """One reed after the other; properscoring for the CRPS of a normal forecast.
+
+    The last 20 reeds judged by the day of planning, two weeks before the reed's own week; or all
+    reeds of the same weeks a year before. A coming reed spreads as they do and by their mean.
+    """
+    reeds = made(per_week=5)
+    off, score = {"last_reeds": [], "last_year": []}, {"last_reeds": [], "last_year": []}
+    year_ago = np.array([r.opening_mm for r in reeds if r.date < HALF.first])
+    for reed in (r for r in reeds if r.date >= HALF.first):
+        begun = _monday(reed.date) - timedelta(days=LEAD)
+        last = np.array([r.opening_mm for r in reeds if r.date <= begun])[-20:]
+        for name, before in (("last_reeds", last), ("last_year", year_ago)):
+            mean, spread = before.mean(), before.std() * np.sqrt(1 + 1 / len(before))
+            off[name].append(reed.opening_mm - mean)
+            score[name].append(properscoring.crps_gaussian(reed.opening_mm, mean, spread))
+    found = {row.name: row for row in review(known(reeds)).errors}
+    for name, each in off.items():
+        assert found[name].reeds == len(each)
+        assert found[name].mean_mm == pytest.approx(np.mean(each))
+        assert found[name].absolute_mm == pytest.approx(np.mean(np.abs(each)))
+        assert found[name].crps_mm == pytest.approx(np.mean(score[name]))
+
+
+def test_without_a_year_before_that_years_mean_is_no_rival():
+    """Nor are the last reeds in the first weeks, with fewer than five of them."""
+    reeds = [reed for reed in made() if reed.date >= HALF.first]
+    found = {row.name: row for row in review(known(reeds)).errors}
+    assert set(found) == {"plan", "last_reeds"}
+    assert found["last_reeds"].reeds < found["plan"].reeds == len(reeds)
+
+
+def test_the_order_in_which_reeds_were_noted_changes_nothing():
+    """A table whose newest day comes first."""
+    reeds = made()
+    newest_first = sorted(reeds, key=lambda reed: reed.date, reverse=True)
+    found, turned = review(known(reeds)), review(known(newest_first))
+    assert turned.weeks == found.weeks
+    assert turned.errors == found.errors
+    assert turned.calibration == found.calibration
+
+
+def test_a_reed_of_a_class_counts_with_its_middle():
+    """Sorted to 10.30-10.40 mm: as if it were 10.35 mm."""
+    classes = [
+        replace(
+            reed,
+            diameter_mm=None,
+            diameter_low_mm=reed.diameter_mm - 0.05,
+            diameter_high_mm=reed.diameter_mm + 0.05,
+        )
+        for reed in made()
+    ]
+    found, by_mm = review(known(classes)), review(known(made()))
+    assert found.predicted_share == pytest.approx(by_mm.predicted_share)
+    for row, exact in zip(found.weeks, by_mm.weeks, strict=True):
+        assert row.made_diameter_mm == pytest.approx(exact.made_diameter_mm)
+
+
+@pytest.mark.parametrize(
+    ("today", "first", "last", "north", "south"),
+    [
+        ("2026-03-31", "2025-04-01", "2025-09-30", "summer half 2025", "winter half 2025"),
+        ("2026-04-01", "2025-10-01", "2026-03-31", "winter half 2025/26", "summer half 2025/26"),
+        ("2026-10-01", "2026-04-01", "2026-09-30", "summer half 2026", "winter half 2026"),
+        ("2027-01-15", "2026-04-01", "2026-09-30", "summer half 2026", "winter half 2026"),
+    ],
+)
+def test_the_season_reviewed_is_the_half_year_that_ended_last(today, first, last, north, south):
+    """April to September and October to March; named by the weather of the place."""
+    for southern, name in ((False, north), (True, south)):
+        found = season(None, None, date.fromisoformat(today), southern=southern)
+        assert (found.first.isoformat(), found.last.isoformat()) == (first, last)
+        assert found.name == name
 
 
 def test_what_was_not_followed_is_held_against_what_was_taken():
