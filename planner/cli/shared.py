@@ -17,7 +17,7 @@ import click
 
 from planner.cli.streams import takes_all_signs
 from planner.errors import PlannerError
-from planner.report.layout import NARROWEST, WIDTH
+from planner.report.layout import NARROWEST, WIDTH, flowing
 from planner.settings import Settings, find_workshop, read_settings
 
 DEBUG_VARIABLE = "PLANNER_DEBUG"
@@ -45,7 +45,7 @@ def report_trouble() -> Iterator[None]:
     try:
         yield
     except PlannerError as error:
-        click.secho(f"Error: {error}", err=True, fg="red" if sys.stderr.isatty() else None)
+        click.secho(_seen(f"Error: {error}"), err=True, fg="red" if sys.stderr.isatty() else None)
         raise SystemExit(error.exit_code) from error
     except (KeyboardInterrupt, click.Abort) as error:
         click.echo("Stopped; what was acknowledged is kept.", err=True)
@@ -140,4 +140,11 @@ def print_answer(content: dict[str, Any], lines: Iterable[str], *, as_json: bool
 def notes(*lines: str) -> None:
     """Print notes and warnings on stderr."""
     for line in lines:
-        click.echo(line, err=True)
+        click.echo(_seen(line), err=True)
+
+
+def _seen(text: str) -> str:
+    """Wrap what goes to stderr where somebody looks at it; in a pipe a line stays whole."""
+    if not sys.stderr.isatty():
+        return text
+    return "\n".join(flowing(text.splitlines(), columns()))

@@ -1,9 +1,13 @@
 """The terminal: 80 columns, plain in a pipe, completion, the nearest name."""
 
+import fcntl
 import os
+import pty
 import re
+import struct
 import subprocess
 import sys
+import termios
 from pathlib import Path
 
 import pytest
@@ -82,6 +86,38 @@ def test_errors_are_plain_in_a_pipe(tmp_path: Path, more: dict[str, str]):
     assert done.stdout == ""
     assert done.stderr.startswith("Error: There is no workshop")
     assert not ESCAPE.search(done.stderr)
+
+
+def told_at_a_terminal(words: list[str], folder: Path, columns: int) -> list[str]:
+    """What the program says on a terminal of so many columns."""
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+    kept = {name: value for name, value in os.environ.items() if name != "COLUMNS"}
+    try:
+        subprocess.run(
+            [str(PROGRAM), *words],
+            cwd=folder,
+            env={**kept, "NO_COLOR": "1", "TERM": "xterm"},
+            stdin=subprocess.DEVNULL,
+            stdout=theirs,
+            stderr=theirs,
+            check=False,
+        )
+        return os.read(ours, 100_000).decode().splitlines()
+    finally:
+        os.close(theirs)
+        os.close(ours)
+
+
+@pytest.mark.parametrize("columns", [50, 80])
+def test_an_error_at_a_terminal_breaks_between_words(tmp_path: Path, columns: int):
+    """In a pipe it is one line, to be searched; where somebody looks it wraps as answers do."""
+    words = ["--workshop", "nowhere", "week"]
+    piped = run(words, tmp_path).stderr.splitlines()
+    lines = told_at_a_terminal(words, tmp_path, columns)
+    assert len(piped) == 1 < len(lines)
+    assert max(map(len, lines)) <= columns
+    assert " ".join(" ".join(lines).split()) == piped[0]
 
 
 def test_a_reader_that_closes_the_pipe_is_no_trouble(workshop: Path):
