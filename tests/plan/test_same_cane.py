@@ -62,6 +62,22 @@ def test_places_apart_get_cane_of_their_own(need_of):
     ]
 
 
+def test_of_two_classes_that_suit_both_that_of_most_reeds_is_taken(need_of):
+    """Ten reeds come out best from the rounder one by a little, four from the flatter by much."""
+    most = need_of("Bench", 10.25, 10.75, reeds=10, best=10.45)
+    few = need_of("Far", 10.25, 10.75, reeds=4, best=10.6)
+    steep = replace(few, curve=0.8 - 8.0 * (GRID.diameters - 10.7) ** 2)
+    found = same_cane([most, steep], GRID, YIELDS, CALENDAR)
+    assert classes(found) == [((10.25, 10.5), ("Bench", "Far"))]
+
+
+def test_gouges_come_in_order_whatever_the_order_of_the_places(need_of):
+    """The thinner first."""
+    gouges = (0.61, 0.57, 0.59, 0.62, 0.58)
+    needs = [need_of(f"Place {g}", 10.25, 10.5, gouge=g) for g in gouges]
+    assert [g.gouge_mm for g in same_cane(needs, GRID, YIELDS, CALENDAR)] == sorted(gouges)
+
+
 def test_another_gouge_is_another_group(need_of):
     """Pieces gouged to different thickness are not the same cane."""
     needs = [need_of("Bench", 10.25, 10.5), need_of("Far", 10.25, 10.5, gouge=0.61)]
@@ -80,8 +96,8 @@ def test_with_a_stock_the_week_takes_what_the_plan_takes_of_it(need_of):
     """The same classes as in the list of what to sort, however well others would suit."""
     needs = [need_of("Bench", 10.25, 10.75), need_of("Far", 10.25, 10.5)]
     uses = [
-        use("Bench", 10.5, 10.75, 9.4),
         use("Far", 10.3, 10.5, 6.0),
+        use("Bench", 10.5, 10.75, 9.4),
         use("Bench", 10.25, 10.5, 1.2),
     ]
     found = same_cane(needs, GRID, YIELDS, CALENDAR, uses)
