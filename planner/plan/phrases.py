@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from math import floor
 
 NBSP = "\u00a0"
 DASH = "\u2013"
@@ -19,6 +20,12 @@ def class_mm(low: float, high: float) -> str:
 def counted(count: int, noun: str) -> str:
     """Return a count with its noun: ``1 tube``, ``12 tubes``."""
     return f"{count:,}{NBSP}{noun}{'' if count == 1 else 's'}"
+
+
+def reeds_said(expected: float) -> str:
+    """Return reeds that are expected, to the nearest: ``29 reeds``, ``less than 1 reed``."""
+    whole = floor(expected + 0.5)
+    return counted(whole, "reed") if whole else f"less than {counted(1, 'reed')}"
 
 
 def named(places: Sequence[str]) -> str:

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from math import floor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,7 @@ from planner.plan.calendar import Calendar
 from planner.plan.documents import SameCane
 from planner.plan.grid import Grid
 from planner.plan.needs import Need
-from planner.plan.phrases import class_mm, counted, named
+from planner.plan.phrases import class_mm, counted, named, reeds_said
 from planner.plan.stock import Diameters
 from planner.plan.tasks import Use
 from planner.plan.yields import Yields
@@ -118,8 +119,9 @@ def _group(
     calendar: Calendar,
     needs: Sequence[Need] = (),
 ) -> SameCane:
-    reeds = round(sum(shares.values()))
-    pieces = yields.pieces("gouged", sum(shares.values()))
+    expected = sum(shares.values())
+    reeds = floor(expected + 0.5)
+    pieces = yields.pieces("gouged", expected)
     places = tuple(shares)
     return SameCane(
         week_start=monday,
@@ -131,7 +133,7 @@ def _group(
         reeds=reeds,
         pieces=pieces,
         words=(
-            f"{counted(reeds, 'reed')} from {class_mm(*diameters)}, gouge {gouge:.2f}\u00a0mm "
+            f"{reeds_said(expected)} from {class_mm(*diameters)}, gouge {gouge:.2f}\u00a0mm "
             f"({counted(pieces, 'piece')} to gouge): {named(places)}{_rather(diameters, needs)}."
         ),
     )

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from planner.air.weeks import WEEK
 from planner.plan.calendar import Calendar
 from planner.plan.documents import Preparation
-from planner.plan.phrases import SayDay, class_mm, counted, named, weeks_said
+from planner.plan.phrases import SayDay, class_mm, counted, named, reeds_said, weeks_said
 from planner.plan.stock import Diameters
 from planner.plan.yields import Yields, tubes_of, whole
 
@@ -60,7 +60,7 @@ class Run:
         """What it is for: how many reeds, when, and where."""
         weeks = weeks_said([use.monday for use in self.uses], say_day)
         places = named([use.place for use in self.uses])
-        return f"for {counted(whole(self.reeds), 'reed')}, {weeks}: {places}"
+        return f"for {reeds_said(self.reeds)}, {weeks}: {places}"
 
 
 def gathered(uses: Iterable[Use]) -> list[Run]:

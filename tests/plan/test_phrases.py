@@ -7,7 +7,7 @@ import pytest
 from planner.plan.calendar import Calendar
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
-from planner.plan.phrases import class_mm, counted, named, weeks_said
+from planner.plan.phrases import class_mm, counted, named, reeds_said, weeks_said
 
 
 @pytest.mark.parametrize(
@@ -88,3 +88,12 @@ def test_a_diameter_on_a_limit_belongs_to_the_flatter_class():
     assert grid.edges[grid.class_of(10.25)] == 10.25
     assert grid.class_of(9.0) == 0
     assert grid.class_of(12.0) == len(grid.edges) - 2
+
+
+@pytest.mark.parametrize(
+    ("expected", "said"),
+    [(28.17, "28 reeds"), (28.5, "29 reeds"), (0.62, "1 reed"), (0.46, "less than 1 reed")],
+)
+def test_reeds_expected_are_said_to_the_nearest(expected: float, said: str):
+    """Neither more than the cane gives, nor none at all."""
+    assert reeds_said(expected).replace("\u00a0", " ") == said

@@ -1,5 +1,6 @@
 """What to sort, gouge and order by when: counted back, short, and true to the record."""
 
+import math
 import re
 from datetime import date, timedelta
 
@@ -331,3 +332,29 @@ def test_the_week_and_the_list_name_the_same_cane(prepared, stock):
     taken = {(group.diameter_low_mm, group.diameter_high_mm) for group in found.same_cane}
     assert taken
     assert taken <= sorted_now
+
+
+def test_the_reeds_of_the_list_are_what_its_cane_gives(prepared):
+    """Many little heaps: each rounded up, 15 reeds wanted were sorted for as 18."""
+    moves = [
+        move("supplier", "tube", 30, 10.0, 11.0),
+        move("tube", "split", 10, None, None),
+        move("split", "gouged", 12),
+        move("gouged", "tied", 8),
+        move("tied", "finished", 5),
+        move("tied", "discarded", 1),
+    ]
+    found = prepared(moves, [Order(date(2026, 12, 7), "Bench", 15)])
+    of_a_tube = 3 * math.prod(step.share for step in found.yields)
+    of_a_piece = of_a_tube / found.yields[0].share / 3
+    items = [item.words.replace("\u00a0", " ") for item in found.prepare if item.action == "sort"]
+    told = [
+        re.search(
+            r"Sort (?:(\d+) tubes?)?(?: and )?(?:(\d+) split.*?)? of .* for (\d+) reeds?,", item
+        )
+        for item in items
+    ]
+    heaps = [tuple(int(number or 0) for number in words.groups()) for words in told]
+    assert len(heaps) > 5
+    for tubes, split, reeds in heaps:
+        assert abs(reeds - tubes * of_a_tube - split * of_a_piece) <= 0.5 + 1e-6
