@@ -221,6 +221,33 @@ def test_the_stock_adds_up(prepared):
         assert line.surplus_pieces >= 0
 
 
+def test_a_line_of_the_stock_says_what_lies_there_and_what_is_short(prepared):
+    """By the stages of the work, those with none left out; cane without a class by itself."""
+    moves = [
+        move("supplier", "tube", 10),
+        move("supplier", "split", 5),
+        move("supplier", "gouged", 4),
+        CaneMove(date(2026, 9, 1), "supplier", "gouged", 6),
+    ]
+    unsorted, rounder, usual = prepared(moves).stock
+    assert unsorted.words == "unsorted: 6 gouged; as needed."
+    assert (unsorted.diameter_low_mm, unsorted.diameter_high_mm) == (None, None)
+    assert rounder.words.startswith("10.00\u201310.25\u00a0mm: none at hand; ")
+    assert usual.words == (
+        "10.25\u201310.50\u00a0mm: 10\u00a0tubes, 5 split, 4 gouged; "
+        f"{usual.short_pieces}\u00a0pieces short."
+    )
+    assert (usual.tubes, usual.split, usual.gouged, usual.tied) == (10, 5, 4, 0)
+    assert usual.at_hand_pieces == 10 * 3 + 5 + 4
+
+
+def test_cane_that_is_over_is_best_for_the_place_that_it_suits_most(prepared):
+    """Rounder cane than the bench takes: for the far place's dry weeks."""
+    found = prepared([move("supplier", "tied", 500, 9.75, 10.0)])
+    (line,) = [line for line in found.stock if line.surplus_pieces]
+    assert line.words.endswith("pieces over, best for Far.")
+
+
 def test_orders_of_reeds_take_the_place_of_the_weekly_output(prepared):
     """30 reeds for one place and week need more cane there than the usual 8."""
     week = date(2026, 12, 7)
