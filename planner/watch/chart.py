@@ -12,8 +12,8 @@ Floats = NDArray[np.float64]
 
 WEIGHT = 0.2  # λ, the weight of the newest check
 # Limits as multiples of the EWMA's own spread. Lucas & Saccucci, "Exponentially weighted moving
-# average control schemes", Technometrics 32 (1990), give the theory; the multiples are solved
-# from the run lengths by planner.watch.run_length and tested against it.
+# average control schemes", Technometrics 32 (1990), give the theory; the multiples are those
+# of three decimals that come nearest to the run lengths, by planner.watch.run_length.
 LIMIT = 2.360  # a false alarm in 100 checks on average, two-sided, λ 0.2
 CAREFUL_LIMIT = 2.859  # one in 370
 
@@ -47,33 +47,22 @@ def ewma_half_width(spread: float, *, weight: float = WEIGHT, limit: float = LIM
     return float(limit * spread * np.sqrt(weight / (2 - weight)))
 
 
-@dataclass(frozen=True)
+@dataclass
 class Cusum:
-    """Both sums after each value (n,), and how many values each has been above nought."""
-
-    upper: Floats
-    lower: Floats
-    upper_count: NDArray[np.int64]
-    lower_count: NDArray[np.int64]
-
-
-def cusum(values: ArrayLike, *, aim: float, slack: float) -> Cusum:
-    """Return the tabular cumulative sums above and below the aim.
+    """The tabular cumulative sums below and above the aim, and for how many values each has held.
 
     S⁺_t = max(0, S⁺_{t-1} + x_t - aim - k) and likewise below: NIST/SEMATECH e-Handbook,
     6.3.2.3; the counts as in Montgomery, *Introduction to Statistical Quality Control*, ch. 9.
+    ``slack`` is k; ``sums`` and ``counts`` hold the side below first, then the one above.
     """
-    deviations = np.asarray(values, dtype=float) - aim
-    upper, upper_count = _sums(deviations - slack)
-    lower, lower_count = _sums(-deviations - slack)
-    return Cusum(upper, lower, upper_count, lower_count)
 
+    slack: float
+    sums: tuple[float, float] = (0.0, 0.0)
+    counts: tuple[int, int] = (0, 0)
 
-def _sums(steps: Floats) -> tuple[Floats, NDArray[np.int64]]:
-    total, count = 0.0, 0
-    totals, counts = np.empty(len(steps)), np.empty(len(steps), np.int64)
-    for i, step in enumerate(steps):
-        total = max(0.0, total + float(step))
-        count = count + 1 if total > 0 else 0
-        totals[i], counts[i] = total, count
-    return totals, counts
+    def add(self, deviation: float) -> None:
+        """Take in how far the next value lies from the aim."""
+        below = max(0.0, self.sums[0] - deviation - self.slack)
+        above = max(0.0, self.sums[1] + deviation - self.slack)
+        self.sums = below, above
+        self.counts = (self.counts[0] + 1 if below else 0, self.counts[1] + 1 if above else 0)

@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.spread import TENTH, Spread
 from planner.watch.causes import Effects, likely_causes
-from planner.watch.chart import Floats
+from planner.watch.chart import Cusum, Floats
 from planner.watch.documents import RunNote
 from planner.watch.judged import Judged
 
@@ -67,19 +67,18 @@ def calls(residual: Floats) -> list[Run]:
     The sums start anew with each call; calls of one side in close succession are one run.
     """
     runs: list[Run] = []
-    sums, counts, last = [0.0, 0.0], [0, 0], -ONE_RUN
-    for i, value in enumerate(residual):
-        for which, side in enumerate((-1, 1)):
-            sums[which] = max(0.0, sums[which] + side * float(value) - SLACK)
-            counts[which] = counts[which] + 1 if sums[which] > 0 else 0
-            if sums[which] > LIMIT:
-                start = i - counts[which] + 1
+    sums, last = Cusum(SLACK), -ONE_RUN
+    for i, value in enumerate(residual.tolist()):
+        sums.add(value)
+        for side, total, count in zip((-1, 1), sums.sums, sums.counts, strict=True):
+            if total > LIMIT:
+                start = i - count + 1
                 goes_on = runs and runs[-1].side == side and start - last <= ONE_RUN
                 if goes_on:
                     runs[-1] = replace(runs[-1], called=i)
                 else:
                     runs.append(Run(start, side, i))
-                sums, counts, last = [0.0, 0.0], [0, 0], i
+                sums, last = Cusum(SLACK), i
                 break
     return runs
 

@@ -46,27 +46,6 @@ def drift_run_length(drift: float, *, limit: float, weight: float = WEIGHT) -> f
     return total
 
 
-def limit_for(checks: float, *, weight: float = WEIGHT) -> float:
-    """Return the limit that gives a false alarm in so many *checks* on average.
-
-    Raises
-    ------
-    ValueError
-        If the run length isn't between 2 and 5,000 checks.
-    """
-    if not 2 <= checks <= 5_000:
-        raise ValueError(f"a run length of {checks:g} checks: it must be between 2 and 5,000")
-    low, high = 0.1, 5.0
-    for _ in range(50):
-        middle = (low + high) / 2
-        low, high = (
-            (middle, high)
-            if run_length(0.0, limit=middle, weight=weight) < checks
-            else (low, middle)
-        )
-    return (low + high) / 2
-
-
 def _grid(limit: float, weight: float) -> tuple[Floats, Floats, Floats]:
     """Nodes and weights over the span between the limits, and the aim as a start (1,)."""
     half = limit * np.sqrt(weight / (2 - weight))

@@ -1,11 +1,13 @@
 """The control charts against the worked examples of the handbooks."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.watch.chart import CAREFUL_LIMIT, LIMIT, cusum, ewma, ewma_half_width
+from planner.watch.chart import CAREFUL_LIMIT, LIMIT, Cusum, ewma, ewma_half_width
 
 # NIST/SEMATECH e-Handbook of Statistical Methods (2012), 6.3.2.4, "EWMA control charts".
 NIST_EWMA_DATA = (
@@ -31,6 +33,19 @@ MONTGOMERY_DATA = (
 def numbers(text: str) -> list[float]:
     """Read numbers parted by spaces."""
     return [float(word) for word in text.split()]
+
+
+def cusum(values, *, aim: float, slack: float) -> SimpleNamespace:
+    """Return both sums and their counts after each value."""
+    sums = Cusum(slack)
+    after = []
+    for value in values:
+        sums.add(value - aim)
+        after.append((*sums.sums, *sums.counts))
+    lower, upper, lower_count, upper_count = np.array(after, dtype=float).reshape(-1, 4).T
+    return SimpleNamespace(
+        lower=lower, upper=upper, lower_count=lower_count, upper_count=upper_count
+    )
 
 
 def test_the_ewma_is_that_of_the_handbook():

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from planner.watch.chart import CAREFUL_LIMIT, LIMIT, WEIGHT, ewma, ewma_half_width
-from planner.watch.run_length import drift_run_length, limit_for, run_length
+from planner.watch.run_length import drift_run_length, run_length
 
 TABLE = Path(__file__).parents[1] / "published" / "ewma_run_lengths.csv"
 
@@ -31,14 +31,11 @@ def test_run_lengths_are_those_of_the_published_table(row):
 
 @pytest.mark.parametrize(("checks", "limit"), [(100, LIMIT), (370, CAREFUL_LIMIT)])
 def test_the_limits_used_give_the_run_lengths_they_state(checks, limit):
-    """The two limits of the charts are solved from their run lengths; three decimals kept."""
-    assert limit_for(checks) == pytest.approx(limit, abs=6e-4)
-
-
-@pytest.mark.parametrize("checks", [2.5, 20.0, 5_000.0])
-def test_a_limit_gives_the_run_length_that_it_was_solved_for(checks):
-    """From next to no checks to the most that is asked for."""
-    assert run_length(0.0, limit=limit_for(checks)) == pytest.approx(checks, rel=1e-6)
+    """No limit of three decimals comes nearer."""
+    off = abs(run_length(0.0, limit=limit) - checks)
+    assert off < 0.002 * checks
+    for other in (limit - 0.001, limit + 0.001):
+        assert off < abs(run_length(0.0, limit=other) - checks)
 
 
 @pytest.mark.parametrize(("shift", "checks"), [(0.0, 100.0), (0.5, 19.5), (1.0, 7.0), (2.0, 2.9)])
@@ -73,10 +70,3 @@ def test_a_slow_drift_is_called_after_as_many_checks_as_simulated(drift, checks)
 def test_a_drift_that_is_a_shift_at_once_is_called_at_once():
     """A drift of many spreads a check is called by the first or second check."""
     assert drift_run_length(20.0, limit=LIMIT) == pytest.approx(1.0)
-
-
-@pytest.mark.parametrize("checks", [1.0, 6_000.0])
-def test_run_lengths_out_of_reach_are_refused(checks):
-    """A limit is only solved for run lengths that make sense."""
-    with pytest.raises(ValueError, match=f"run length of {checks:g}"):
-        limit_for(checks)
