@@ -8,7 +8,7 @@ from planner.air.humidity import relative_humidity, vapour_pressure
 from planner.room.hygrometers import disagreement
 from planner.room.knowledge import RoomKnowledge
 from planner.room.model import RoomFit, fit_room, indoor
-from planner.room.reach import COOLED, DAMP, UNHEATED
+from planner.room.reach import COOLED, DAMP, UNHEATED, Beyond, widening
 from planner.room.readings import Readings
 
 YEAR = 365
@@ -192,3 +192,28 @@ def beside_in(outdoor: Days, apart: float) -> Readings:
     both = np.concatenate([time, time[::10] + np.timedelta64(120, "s")])
     shown = np.concatenate([humidity, humidity[::10] + apart])
     return Readings(both, np.full(len(both), np.nan), shown)
+
+
+def test_what_several_reasons_add_is_summed_as_variances():
+    """Own arithmetic: 5 and 6 % together are 7.81 %; half the variance after thirty days read.
+
+    Cooling adds in hot weather only.
+    """
+    hot, cold = np.full((1, 40), 32.0), np.full((1, 40), 0.0)
+    cellar = (Beyond(UNHEATED, said=True, days_read=0), Beyond(DAMP, said=True, days_read=0))
+    read = (Beyond(DAMP, said=False, days_read=30),)
+    cooled = (Beyond(COOLED, said=True, days_read=0),)
+    assert widening(cellar, cold) == pytest.approx(np.full((1, 40), np.hypot(5.0, 6.0)))
+    assert widening(read, cold)[0, 0] == pytest.approx(6.0 / np.sqrt(2.0))
+    assert widening(cooled, hot)[0, -1] == pytest.approx(5.0, abs=0.01)
+    assert widening(cooled, cold)[0, -1] == pytest.approx(0.0, abs=0.01)
+
+
+def test_of_a_cooled_room_the_hot_days_read_are_counted(hot):
+    """What winter's readings tell of the cooling is nothing."""
+    warmth = np.full(len(hot), 21.0)
+    humidity = np.full(len(hot), 45.0)
+    days = slice(365, 365 + 200)
+    said = RoomKnowledge(air_conditioned=True)
+    (one,) = fit_room(noons(hot, warmth, humidity, days), hot, said, draws=20).beyond
+    assert one.days_read == (hot.temperature[days] > 24.0).sum() > 10
