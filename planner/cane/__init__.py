@@ -1,1 +1,1 @@
-"""Cane: its moisture, its arc, its gouge."""
+"""Cane: its moisture, and how it follows the room."""
