@@ -106,7 +106,7 @@ def fit_opening(
             *notes_on_misfit(known, fitted.setting, fitted.state),
             *cannot_tell(rows),
         ),
-        residuals_of(observations, known, fitted.setting, fitted.state),
+        residuals_of(observations, fitted.setting, fitted.state),
         trials_of(posterior, workable),
     )
 

@@ -33,10 +33,8 @@ class Residuals:
     lot: Floats
 
 
-def residuals_of(
-    observations: Observations, known: Observations, setting: Setting, state: State
-) -> Residuals:
-    """Return the residuals of *observations*, of which *known* were fitted, at the best fit."""
+def residuals_of(observations: Observations, setting: Setting, state: State) -> Residuals:
+    """Return the residuals of *observations*, of which those known were fitted, at the best fit."""
     rows, solution = setting.rows, state.solution
     mean = state.offset + solution.row_mean
     sd = np.sqrt(state.noise_variance)
