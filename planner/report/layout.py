@@ -126,14 +126,11 @@ def _fitting(shown: Columns, width: int) -> list[str]:
     while (over := _over(shown, kept, width)) > _yielding(shown, kept) and spare:
         kept.remove(shown.headings.index(spare.pop(0)))
     cut = _names(shown, kept)[-1:] if over > 0 else []
-    rows = [
-        tuple(
-            fitted(row[i], max(_widest(shown, i) - over, 2) if i in cut else len(row[i]))
-            for i in kept
-        )
-        for row in shown.rows
+    headings, *rows = [
+        [fitted(line[i], max(_widest(shown, i) - over, 2)) if i in cut else line[i] for i in kept]
+        for line in (shown.headings, *shown.rows)
     ]
-    return table([shown.headings[i] for i in kept], rows)
+    return table(headings, rows)
 
 
 def _over(shown: Columns, kept: Sequence[int], width: int) -> int:

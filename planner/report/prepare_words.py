@@ -101,9 +101,9 @@ def _for_said(answer: Answer, order: str) -> Iterator[Item]:
         yield from _take(row, order)
     yield ""
     yield Columns(
-        ("sort by", "week of", "take mm", "gouge", "bench mm", "in range", "room %"),
+        ("sort by", "week of", "take mm", "gouge mm", "bench mm", "in range", "room %"),
         tuple(_row(week, order) for week in answer["weeks"]),
-        spare=("room %", "gouge", "week of"),
+        spare=("room %", "gouge mm", "week of"),
     )
 
 

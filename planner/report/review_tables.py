@@ -51,7 +51,7 @@ def week_table(document: ReviewDocument, order: str, *, every: bool) -> Table:
     weeks = [week for week in document.weeks if every or week.reeds]
     places = len({week.place for week in weeks}) > 1
     where = ("place",) if places else ()
-    headings = ("reeds", "expected", "seen", "advised mm", "taken", "room %", "came")
+    headings = ("reeds", "expected", "seen", "advised mm", "taken", "room %", "came %")
     return Table(
         "Week by week",
         ("week of", *where, *headings),

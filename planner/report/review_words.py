@@ -35,7 +35,7 @@ from planner.report.words import (
 
 LOTS_SHOWN = 8
 SPARE = (
-    *("came", "room %", "taken", "off mm", "8 in 10"),
+    *("came %", "room %", "taken", "off mm", "8 in 10"),
     *("better", "plan", "mm", "with doubt", "either way", "of 100"),
     *("advised mm", "reeds"),
 )

@@ -105,7 +105,7 @@ def _plan_said(answer: Answer, order: str) -> Iterator[Item]:
     for name in planned[:TABLES_SHOWN]:
         yield Name(name)
         yield Columns(
-            ("week of", "take mm", "best", "gouge", "in range", "usual", "room %", "weather"),
+            ("week of", "take mm", "best", "gouge mm", "in range", "usual", "room %", "weather"),
             tuple(_row(row, order) for row in answer["weeks"] if row["place"] == name),
             spare=SPARE,
         )

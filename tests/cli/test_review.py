@@ -119,7 +119,7 @@ def test_an_empty_workshop_is_no_fault(tmp_path: Path, verb: str):
 def test_the_week_carries_what_the_watch_noticed(workshop: str):
     """The sample's gouger stands thicker than aimed: said beside what to take, and in JSON."""
     text = run("--workshop", workshop, "week", *DAY).stdout
-    assert "\nGouger      The gouger beech is thicker than aimed" in text
+    assert "\nGouger      The gouger beech gouges thicker than aimed" in text
     answer = json.loads(run("--workshop", workshop, "week", *DAY, "--json").stdout)
     (note,) = [note for note in answer["watch"] if note["about"] == "gouger"]
     assert note["run"] is None

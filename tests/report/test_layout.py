@@ -89,6 +89,20 @@ def test_a_name_is_cut_before_a_table_is_too_wide():
     ]
 
 
+def test_a_long_heading_of_names_is_cut_with_them():
+    """The column is as wide as its widest line."""
+    shown = Columns(
+        ("what moved the missed reeds", "mm"),
+        (("the lot", "+0.021"),),
+        (),
+        ("what moved the missed reeds",),
+    )
+    assert list(laid([shown], 30)) == [
+        "what moved the missed…      mm",
+        "the lot                 +0.021",
+    ]
+
+
 def test_what_can_be_neither_spared_nor_cut_stays():
     """A figure is never lost."""
     shown = Columns(("mm", "good"), (("10.00–10.25", "71/100"),))
