@@ -13,7 +13,9 @@ from planner.history.tables import Table
 
 ID = "id"
 NEAR = 0.8
-ALIASES = {"center": "centre", "temp": "temperature", "humidity": "rh", "week": "week_start"}
+# Other words for a whole name, and for its first word.
+WHOLE = {"week": "week_start"}
+BEGUN = {"center": "centre", "temp": "temperature", "humidity": "rh"}
 _ENDS = ("_mm", "_pct", "_c")
 _UNITS = {
     r"mm|millimet(?:re|er)s?": "mm",
@@ -93,9 +95,8 @@ def meaning(table: Table, words: str, foreign: Foreign) -> tuple[str | None, str
 
 def _named(table: Table, words: str) -> str | None:
     word = re.sub(r"[\W_]+", "_", plain(words)).strip("_")
-    first, _, rest = word.partition("_")
-    word = f"{ALIASES.get(first, first)}{_ and '_'}{rest}" if first in ALIASES else word
-    word = {"week_start_start": "week_start"}.get(word, word)
+    first, joint, rest = word.partition("_")
+    word = WHOLE.get(word, f"{BEGUN.get(first, first)}{joint}{rest}")
     if word == ID:
         return ID
     for column in table.columns:
