@@ -13,7 +13,7 @@ from planner.air.days import mondays_of
 from planner.air.weeks import WEEK, monday_of
 from planner.commands.ahead import MEMBERS
 from planner.commands.learn import Learned, learn, rooms_of, usual_diameter
-from planner.commands.observe import LEAD_IN, readings_of
+from planner.commands.observe import HISTORY_DRAWS, LEAD_IN, readings_of
 from planner.commands.replan import last_years_advice, replan
 from planner.commands.workshop import Workshop, opened
 from planner.errors import WrongUse
@@ -31,8 +31,6 @@ from planner.room.model import indoor
 from planner.room.readings import humidity_by_day
 from planner.settings import Settings
 from planner.weather.past import past_air
-
-ROOM_DRAWS = 64  # enough for the mean of a past week
 
 
 @dataclass(frozen=True)
@@ -168,7 +166,7 @@ def _come(
             continue
         table = learned.outdoor[place]
         air, observed = past_air(table, over[0] - LEAD_IN, over[-1] + WEEK)
-        room = indoor(air, learned.rooms[place].thinned(ROOM_DRAWS))
+        room = indoor(air, learned.rooms[place].thinned(HISTORY_DRAWS))
         for monday in over:
             days = _week(room.days, monday)
             if observed[days].all():
@@ -195,7 +193,7 @@ def _room_weeks(workshop: Workshop, learned: Learned, half: Half) -> Iterator[Ro
         if not len(read):
             continue
         air, observed = past_air(learned.outdoor[place], half.first - LEAD_IN, half.last)
-        room = indoor(air, then[place].thinned(ROOM_DRAWS))
+        room = indoor(air, then[place].thinned(HISTORY_DRAWS))
         at = (read.day - room.days[0]).astype(int)
         model = room.relative_humidity.mean(axis=0)[at]
         week = mondays_of(read.day)
