@@ -139,6 +139,18 @@ def test_a_phones_first_screen_answers_the_week(browser: Browser, folder: Path, 
         assert 0 < bottom <= 640, part
 
 
+@pytest.mark.parametrize("part", ["h-season", "h-gouger-1"])
+def test_a_phone_shows_more_of_a_table_than_its_days(browser: Browser, folder: Path, part: str):
+    """At 360 px a figure or two stand beside the day without scrolling."""
+    browser.show(folder / "sample.html", width=360)
+    seen = browser.run(
+        "const row = `[aria-labelledby='${arguments[0]}'] tbody tr:first-child td`;"
+        "return [...document.querySelectorAll(row)].filter(e => e.getBoundingClientRect().right <= 360).length",
+        part,
+    )
+    assert seen >= 2
+
+
 CUT = """
 const cut = [];
 for (const svg of document.querySelectorAll("svg")) {

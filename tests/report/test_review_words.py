@@ -94,8 +94,9 @@ def test_following_proves_nothing_and_says_so():
     """Either part may be missing."""
     both = plain(following_sentence(Following(81, 0.52, 26, 0.5, 0.9)))
     assert both == (
-        "81 reeds within the advised range, 52 in 100 good; 26 reeds outside it by 0.9 classes on average, "
-        "50 in 100 good. They were of other weeks and lots, so this proves nothing."
+        "81 reeds within the advised range, 52 in 100 good; 26 reeds outside it by 0.9 "
+        "classes on average, 50 in 100 good. They were of other weeks and lots, so this proves "
+        "nothing."
     )
     assert plain(following_sentence(Following(0, None, 4, 0.5, 2.0))).startswith("4 reeds outside")
 
