@@ -122,6 +122,7 @@ def _group(
     expected = sum(shares.values())
     reeds = floor(expected + 0.5)
     pieces = yields.pieces("gouged", expected)
+    heap = reeds_said(expected)  # the sentence begins with it
     places = tuple(shares)
     return SameCane(
         week_start=monday,
@@ -133,7 +134,7 @@ def _group(
         reeds=reeds,
         pieces=pieces,
         words=(
-            f"{reeds_said(expected)} from {class_mm(*diameters)}, gouge {gouge:.2f}\u00a0mm "
+            f"{heap[0].upper()}{heap[1:]} from {class_mm(*diameters)}, gouge {gouge:.2f}\u00a0mm "
             f"({counted(pieces, 'piece')} to gouge): {named(places)}{_rather(diameters, needs)}."
         ),
     )
