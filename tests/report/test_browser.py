@@ -145,7 +145,8 @@ def test_a_phone_shows_more_of_a_table_than_its_days(browser: Browser, folder: P
     browser.show(folder / "sample.html", width=360)
     seen = browser.run(
         "const row = `[aria-labelledby='${arguments[0]}'] tbody tr:first-child td`;"
-        "return [...document.querySelectorAll(row)].filter(e => e.getBoundingClientRect().right <= 360).length",
+        "const right = cell => cell.getBoundingClientRect().right;"
+        "return [...document.querySelectorAll(row)].filter(cell => right(cell) <= 360).length",
         part,
     )
     assert seen >= 2
