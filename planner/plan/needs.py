@@ -11,7 +11,7 @@ from planner.opening.observations import Floats
 from planner.plan.allocation import Problem
 from planner.plan.calendar import Calendar
 from planner.plan.documents import WeekAdvice
-from planner.plan.grid import Grid
+from planner.plan.grid import NEGLIGIBLE, Grid
 from planner.plan.recommend import PlaceAdvice
 from planner.plan.stock import Batch, Diameters
 from planner.plan.wanted import Wanted
@@ -130,6 +130,8 @@ def batch_shares(stock: Sequence[Batch], curves: Floats, grid: Grid) -> Floats:
     ).reshape(-1, 2)
     low = np.clip(span[:, 0], limits.diameter_min, limits.diameter_max)
     high = np.clip(span[:, 1], limits.diameter_min, limits.diameter_max)
-    outside = (span[:, 1] < limits.diameter_min) | (span[:, 0] > limits.diameter_max)
+    # A class that ends where the maker's begin is outside; a single diameter on the limit isn't.
+    below = (span[:, 1] < limits.diameter_min + NEGLIGIBLE) & (span[:, 0] < low - NEGLIGIBLE)
+    above = (span[:, 0] > limits.diameter_max - NEGLIGIBLE) & (span[:, 1] > high + NEGLIGIBLE)
     shares = (curves @ grid.averaging_over(low, high)).T
-    return np.asarray(np.where(outside[:, None], 0.0, shares))
+    return np.asarray(np.where((below | above)[:, None], 0.0, shares))

@@ -49,8 +49,9 @@ def stock_of(moves: Iterable[CaneMove], on: date) -> tuple[Batch, ...]:
 def sorted_out(batches: Iterable[Batch], grid: Grid) -> tuple[Batch, ...]:
     """Return the stock by the maker's own classes, as sorting it will give.
 
-    Tubes and split pieces of a class wider than the maker's are spread over the classes within it,
-    unsorted ones over all that the maker takes; what is gouged stays as it was noted. The furthest
+    Tubes and split pieces of a class wider than the maker's are spread over the classes within it
+    and what reaches beyond the maker's limits, unsorted ones over all that the maker takes; what is
+    gouged stays as it was noted. The furthest
     on comes first, and within a stage the rounder.
     """
     sums: dict[tuple[int, Diameters | None], int] = defaultdict(int)
@@ -77,11 +78,11 @@ def _parts(batch: Batch, grid: Grid) -> Iterator[tuple[Diameters | None, int]]:
         yield batch.diameters, batch.pieces
         return
     low, high = batch.diameters or (limits.diameter_min, limits.diameter_max)
-    overlap = np.minimum(grid.edges[1:], high) - np.maximum(grid.edges[:-1], low)
-    if (overlap > NEGLIGIBLE).sum() < 2:
+    inside = grid.edges[(grid.edges > low + NEGLIGIBLE) & (grid.edges < high - NEGLIGIBLE)]
+    if not len(inside):
         yield batch.diameters, batch.pieces
         return
-    within = np.concatenate([[low], np.clip(grid.edges[1:-1], low, high), [high]])
+    within = np.concatenate([[low], inside, [high]])
     reached = np.rint(batch.pieces * (within - low) / (high - low)).astype(int)
     for first, last, pieces in zip(within, within[1:], np.diff(reached), strict=False):
         if pieces:

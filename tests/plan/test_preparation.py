@@ -207,6 +207,17 @@ def test_cane_outside_the_makers_limits_is_told_and_left(prepared):
     assert line.words.endswith("30\u00a0pieces over, outside your limits.")
 
 
+def test_of_cane_across_a_limit_only_the_part_within_is_taken(prepared):
+    """A class of 9 to 10 mm, cane from 9.5 mm on: half of it is no use."""
+    found = prepared([move("supplier", "tube", 40, 9.0, 10.0)])
+    at_hand = {line.diameter_low_mm: line.tubes for line in found.stock if line.tubes}
+    assert at_hand == {9.0: 20, 9.5: 10, 9.75: 10}
+    outside = next(line for line in found.stock if line.diameter_low_mm == 9.0)
+    assert (outside.diameter_high_mm, outside.surplus_pieces) == (9.5, 60)
+    sorted_ = [item for item in found.prepare if item.action == "sort"]
+    assert sum(item.pieces for item in sorted_) == 60
+
+
 def test_the_stock_adds_up(prepared):
     """At hand is used or over; needed is used or short."""
     moves = [
