@@ -16,7 +16,7 @@ from planner.cli.shared import (
     print_answer,
     today_option,
 )
-from planner.cli.where import place_of
+from planner.cli.where import coordinate_options, place_of
 from planner.commands.start import USUAL_DIAMETERS, USUAL_GOUGES
 from planner.errors import WrongUse
 from planner.settings import FILE_NAME, Settings
@@ -156,8 +156,7 @@ def _asked(
 @click.command("start")
 @click.option("--name", help="Name of the workshop; default: the folder's.")
 @click.option("--place", help='Town of the bench, as "Name" or "Name, CC".')
-@click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
-@click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
+@coordinate_options
 @click.option("--contact", help="Mail or web address; the weather services ask who is calling.")
 @click.option("--opening-low-mm", type=OPENING, help="Wanted range at the tip, from.")
 @click.option("--opening-high-mm", type=OPENING, help="Wanted range at the tip, to.")

@@ -4,7 +4,16 @@ from datetime import date
 
 import click
 
-from planner.cli.shared import State, answering, columns, day_or_today, notes, print_answer
+from planner.cli.shared import (
+    State,
+    answering,
+    columns,
+    day_or_today,
+    notes,
+    print_answer,
+    sort_to_finish_option,
+    weeks_option,
+)
 from planner.cli.waiting import waiting
 from planner.errors import WrongUse
 
@@ -47,13 +56,9 @@ def week_command(state: State, *, as_json: bool, today: date | None, offline: bo
 
 
 @click.command("plan")
-@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
+@weeks_option
 @click.option("--usual-only", is_flag=True, help="What if you went on with your usual choice.")
-@click.option(
-    "--sort-to-finish-days",
-    type=click.IntRange(0, 365),
-    help="What if finishing took so many days; default: as in workshop.toml.",
-)
+@sort_to_finish_option
 @click.option("--open", "show", is_flag=True, help="Open the page.")
 @answering
 @click.pass_obj

@@ -6,9 +6,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from planner.cli.shared import State, answering, columns, day_or_today, notes, print_answer
+from planner.cli.shared import (
+    State,
+    answering,
+    columns,
+    day_or_today,
+    notes,
+    print_answer,
+    sort_to_finish_option,
+    weeks_option,
+)
 from planner.cli.waiting import waiting
-from planner.cli.where import place_of
+from planner.cli.where import coordinate_options, place_of
 from planner.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -19,12 +28,8 @@ PERCENT = click.FloatRange(0, 100)
 
 
 @click.command("prepare")
-@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
-@click.option(
-    "--sort-to-finish-days",
-    type=click.IntRange(0, 365),
-    help="What if finishing took so many days; default: as in workshop.toml.",
-)
+@weeks_option
+@sort_to_finish_option
 @answering
 @click.pass_obj
 def prepare_command(
@@ -92,9 +97,8 @@ def _asked(
 
 @click.command("for")
 @click.argument("place")
-@click.option("--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town.")
-@click.option("--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town.")
-@click.option("--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12.")
+@coordinate_options
+@weeks_option
 @click.option(
     "--weather",
     "weather_file",

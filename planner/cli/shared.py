@@ -104,6 +104,15 @@ offline_option = click.option(
     "--offline", is_flag=True, help="Ask no weather service; use what is stored."
 )
 
+weeks_option = click.option(
+    "--weeks", type=click.IntRange(1, 52), help="How many weeks; default 12."
+)
+sort_to_finish_option = click.option(
+    "--sort-to-finish-days",
+    type=click.IntRange(0, 365),
+    help="What if finishing took so many days; default: as in workshop.toml.",
+)
+
 
 def answering(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options of every command that answers: --json, --today, --offline."""

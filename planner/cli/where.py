@@ -1,7 +1,8 @@
 """Which place a name means, asked in a terminal where it may mean several."""
 
 import sys
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,6 +17,17 @@ OTHERWISE = (
     "the place itself with --latitude and --longitude; in a workshop that may ask Open-Meteo, "
     '"planner weather places {} --from open-meteo" finds villages too.'
 )
+
+
+def coordinate_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of a place that the list doesn't have: --latitude, --longitude."""
+    latitude = click.option(
+        "--latitude", type=click.FloatRange(-90, 90), help="Instead of a listed town."
+    )
+    longitude = click.option(
+        "--longitude", type=click.FloatRange(-180, 180), help="Instead of a listed town."
+    )
+    return latitude(longitude(command))
 
 
 def place_of(
