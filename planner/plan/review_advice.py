@@ -48,8 +48,8 @@ def verdict(found: Found) -> str:
         reeds = f"{kept.reeds} {'reed' if kept.reeds == 1 else 'reeds'}"
         weeks = f"{kept.weeks} {'week' if kept.weeks == 1 else 'weeks'}"
         return (
-            f"{promised} and {seen}. With {reeds} of {weeks} a right plan is as far off by chance in "
-            f"{round(100 * kept.chance)} of 100 seasons: nothing speaks against it."
+            f"{promised} and {seen}. With {reeds} of {weeks} a right plan is as far off by chance "
+            f"in {round(100 * kept.chance)} of 100 seasons: nothing speaks against it."
         )
     word = "too hopeful" if off > 0 else "too cautious"
     return f"{promised} but {seen}: it was {word}."
