@@ -16,9 +16,9 @@ from planner.plan.limits import Limits
 from planner.plan.review import Known, review
 from planner.plan.review_forecast import PlannedWeek
 from planner.plan.review_groups import share_interval
-from planner.plan.review_rivals import Hindsight
+from planner.plan.review_rivals import Hindsight, simple_choices, year_before
 from planner.plan.review_scores import RoomWeek
-from planner.plan.review_season import season, weeks_of
+from planner.plan.review_season import judged, season, weeks_of
 from planner.spread import Spread
 
 HALF = season(date(2025, 10, 1), date(2026, 3, 31), date(2026, 4, 10))
@@ -342,6 +342,30 @@ def test_the_calendar_turns_round_in_the_south():
     assert (south.diameter_low_mm, south.diameter_high_mm) == (10.5, 10.75)
 
 
+def test_the_same_week_a_year_before_begins_on_a_monday_too():
+    """52 weeks: from 5 January 2026 to 6 January 2025."""
+    assert year_before(date(2026, 1, 5)) == date(2025, 1, 6)
+
+
+@pytest.mark.parametrize("southern", [False, True])
+def test_the_calendar_rule_by_months(southern):
+    """Common practice, no source: a class rounder in winter, a class flatter in summer."""
+    reeds = [
+        Reed(date(2025, month, 15), BENCH, diameter_mm=10.4, opening_mm=0.8)
+        for month in range(1, 13)
+    ]
+    rows = judged(reeds, WANTED, 0.59)
+    choices = simple_choices(rows, Limits(), usual_diameter=10.5, southern=southern)
+    by_name = {choice.name: choice.diameter.tolist() for choice in choices}
+    winter, summer = (10.75, 10.25) if southern else (10.25, 10.75)
+    assert by_name["made"] == [10.4] * 12
+    assert by_name["usual"] == [10.5] * 12
+    assert by_name["calendar"][:2] == [winter] * 2
+    assert by_name["calendar"][-1] == winter
+    assert by_name["calendar"][5:8] == [summer] * 3
+    assert by_name["calendar"][3] == by_name["calendar"][9] == 10.5
+
+
 def test_a_level_that_moved_explains_the_misses():
     """All reeds 0.1 mm more closed than the plan believed: too hopeful, and the level it was."""
     reeds = made(level=LEVEL - 0.10)
@@ -531,6 +555,7 @@ def test_the_room_and_the_outlook_are_scored():
     found = review(known(made()))
     outlook = found.outlook[0]
     assert outlook.weeks == len(weeks_of(HALF))
+    assert abs(outlook.mean_error_pct) < 1.0
     assert outlook.absolute_error_pct < 1.0 < outlook.usual_absolute_error_pct
     assert found.room[0].readings == 100
     assert found.room[0].absolute_error_pct == pytest.approx(0.65, abs=0.2)
