@@ -15,7 +15,7 @@ from planner.errors import RecordDamaged
 from planner.history.changes import Difference, Undone, difference
 from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed, Row, table_of
 from planner.store.copies import copies_of, set_aside
-from planner.store.database import Database
+from planner.store.database import Database, reading
 from planner.store.record_rows import fields_of, names_of, rows_of, seal, stamp, stored
 from planner.store.record_schema import APPLICATION_ID, MIGRATIONS
 from planner.store.record_stock import check_stock
@@ -86,6 +86,7 @@ class Record(Database):
         """Return the orders of weeks that begin by *until*, by week."""
         return self.rows("orders", until)
 
+    @reading
     def rows(self, table: str, until: date | None = None) -> list[Any]:
         """Return the rows of a table that hold now, by day and then as they were entered."""
         first = TABLES[table].columns[0].name
@@ -95,14 +96,9 @@ class Record(Database):
             f"WHERE voided IS NULL AND {first} < ? ORDER BY {first}, id",
             last,
         )
-        try:
-            return rows_of(table, found)
-        except (ValueError, TypeError) as error:
-            raise RecordDamaged(
-                f"{self.path}: the table {table} holds something that the planner never writes "
-                f'({error}). Run "planner verify".'
-            ) from error
+        return rows_of(table, found)
 
+    @reading
     def revision(self) -> int:
         """Return a number that is another, and a greater one, after every write."""
         found = self._ask("SELECT id, mark FROM entries ORDER BY id DESC LIMIT 1")

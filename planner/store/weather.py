@@ -4,6 +4,7 @@ Opening it, its revision and the kept answers load sqlite3 only: the bench comma
 """
 
 import sqlite3
+import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Self
 
 from planner.plan.documents import Source
-from planner.store.database import Database
+from planner.store.database import Database, reading
 from planner.store.sqlite import connect
 from planner.store.weather_rows import (
     HEIGHT,
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from planner.weather.footing import Move
 
 MOVED_KM = 3.0
+SEAL = 8  # signs of a checksum before a kept text: a flipped bit would be another diameter
 GROWN = "UPDATE revision SET number = number + 1"
 
 
@@ -63,6 +65,8 @@ class Stored(NamedTuple):
 
 class WeatherStore(Database):
     """``weather.db`` of a workshop; use as a context manager or close it."""
+
+    cure = 'Put it elsewhere; "planner weather fetch" makes it anew.'
 
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         super().__init__(connection, path)
@@ -115,6 +119,7 @@ class WeatherStore(Database):
                 connection.execute(GROWN)
         return changed
 
+    @reading
     def observed(self, place_name: str, until: date, *, filled: bool = True) -> "Days":
         """Return the observed days before *until* that count, the best source's row a day.
 
@@ -129,6 +134,7 @@ class WeatherStore(Database):
         moves = self.footing(place_name, until)
         return observed_air(self._ask, plain(place_name), until, moves, filled=filled)
 
+    @reading
     def forecast(self, place_name: str, today: date) -> "tuple[Days, date, str] | None":
         """Return the latest forecast issued by *today*: whole days, day of issue and source.
 
@@ -147,6 +153,7 @@ class WeatherStore(Database):
         move = self.footing(place_name, today).get(source, NOT_MOVED)
         return move.of(days), date.fromisoformat(issued), source
 
+    @reading
     def footing(self, place_name: str, until: date) -> "Mapping[str, Move]":
         """Return by how much each source of a place is moved, from what was known on *until*."""
         from planner.store.weather_air import footing_of
@@ -156,6 +163,7 @@ class WeatherStore(Database):
             self._footing = key, footing_of(self._ask, key[0], until)
         return self._footing[1]
 
+    @reading
     def forecasts(
         self, place_name: str, first: date = date.min, last: date = date.max
     ) -> list[Forecast]:
@@ -170,6 +178,7 @@ class WeatherStore(Database):
             for (issued, source), group in groups
         ]
 
+    @reading
     def sources(self, place_names: Iterable[str], today: date) -> list[Source]:
         """Return the sources behind the weather of these places as of *today*.
 
@@ -193,27 +202,32 @@ class WeatherStore(Database):
             for name, licence, attribution, at in rows
         ]
 
+    @reading
     def revision(self) -> int:
         """Return a number that grows with every change of the weather."""
         return int(self._ask("SELECT number FROM revision")[0][0])
 
     def kept(self, key: str) -> tuple[str, str] | None:
-        """Return the fingerprint and text kept under *key*, None where there is nothing."""
-        rows = self._ask("SELECT fingerprint, text FROM kept WHERE key = ?", key)
-        return (rows[0][0], rows[0][1]) if rows else None
+        """Return the fingerprint and text kept under *key*, None where there is nothing sound."""
+        for fingerprint, text in self._ask("SELECT fingerprint, text FROM kept WHERE key = ?", key):
+            seal, answer = text[:SEAL], text[SEAL:]
+            if seal == _seal(key, fingerprint, answer):
+                return fingerprint, answer
+        return None
 
     def keep(self, key: str, fingerprint: str, text: str) -> None:
         """Keep an answer that can be worked out again, in place of the last one of that key."""
+        row = (key, fingerprint, _seal(key, fingerprint, text) + text)
         with self._writing() as connection:
-            connection.execute(
-                "INSERT OR REPLACE INTO kept VALUES (?, ?, ?)", (key, fingerprint, text)
-            )
+            connection.execute("INSERT OR REPLACE INTO kept VALUES (?, ?, ?)", row)
 
+    @reading
     def held(self, place_name: str, source: str) -> list[Held]:
         """Return the observed days of a source, with the day each was fetched; thin ones too."""
         rows = self._ask(HELD, plain(place_name), source)
         return [Held(date.fromisoformat(day), date.fromisoformat(at[:10])) for day, at in rows]
 
+    @reading
     def settle(
         self, place_name: str, latitude: float, longitude: float, altitude: float | None = None
     ) -> bool:
@@ -242,6 +256,7 @@ class WeatherStore(Database):
             connection.execute("INSERT OR REPLACE INTO whereabouts VALUES (?, ?, ?)", (name, *here))
         return moved
 
+    @reading
     def recall(self, key: str) -> Remembered | None:
         """Return what is remembered of the last question under *key*."""
         statement = "SELECT at, not_before, last_modified, text FROM asked WHERE key = ?"
@@ -260,3 +275,7 @@ class WeatherStore(Database):
     def stored(self, place_name: str) -> list[Stored]:
         """Return every row of a place without its values, by kind, source, issue and day."""
         return [Stored(*row) for row in self._ask(STORED, plain(place_name))]
+
+
+def _seal(key: str, fingerprint: str, text: str) -> str:
+    return f"{zlib.crc32(chr(31).join((key, fingerprint, text)).encode()):0{SEAL}x}"

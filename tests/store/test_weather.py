@@ -12,6 +12,7 @@ from planner.errors import RecordDamaged
 from planner.store.sqlite import connect
 from planner.store.weather import WeatherStore
 from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
+from planner.weather.asked import Remembered
 
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 
@@ -215,12 +216,34 @@ def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path):
         assert len(opened.observed("Exampleton", date(2026, 12, 1))) == 3
 
 
+UNTIL = date(2026, 12, 1)
+
+
 def test_noise_in_the_file_is_one_sentence(store, tmp_path):
     """A text that is none any more, as a broken disk leaves it."""
     put(store, air("2026-11-01", 3))
     store._connection.execute("UPDATE days SET source = CAST(X'FFFE41' AS TEXT)")
     with pytest.raises(RecordDamaged, match="isn't a sound database"):
         store.stored("Exampleton")
+
+
+@pytest.mark.parametrize(
+    ("change", "read"),
+    [
+        ("days SET day = '2026-11-2I'", lambda store: store.observed("Exampleton", UNTIL)),
+        ("days SET fetched_at = 'I'", lambda store: store.held("Exampleton", "NASA POWER")),
+        ("days SET fetched_at = 'I'", lambda store: store.sources(["Exampleton"], UNTIL)),
+        ("asked SET at = '2026-1I-25'", lambda store: store.recall("question")),
+    ],
+)
+def test_a_day_that_is_none_is_damage_told_with_its_cure(store, change, read):
+    """A fault within a value is one that SQLite doesn't see; every bench command met it."""
+    put(store, air("2026-11-01", 1))
+    store.remember("question", Remembered(NOW))
+    store._connection.execute("PRAGMA ignore_check_constraints = ON")
+    store._connection.execute(f"UPDATE {change}")
+    with pytest.raises(RecordDamaged, match='Put it elsewhere; "planner weather fetch"'):
+        read(store)
 
 
 def test_sources_tell_licence_attribution_and_last_fetch(store):
@@ -266,6 +289,13 @@ def test_a_kept_answer_comes_back_with_its_fingerprint(store):
     store.keep("plan", "abc", "{}")
     store.keep("plan", "def", '{"a": 1}')
     assert store.kept("plan") == ("def", '{"a": 1}')
+
+
+def test_a_kept_answer_that_was_damaged_is_none(store):
+    """One sign is another diameter, and the bench would take it."""
+    store.keep("plan", "abc", '{"low": 10.25}')
+    store._connection.execute("UPDATE kept SET text = replace(text, '10.25', '10.85')")
+    assert store.kept("plan") is None
 
 
 def test_a_file_that_is_no_database_is_refused_in_one_sentence(tmp_path):
