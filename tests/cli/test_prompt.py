@@ -230,7 +230,7 @@ def test_a_bench_that_no_list_has_is_given_by_its_coordinates(tmp_path: Path, te
     """A village: told so and asked again; then a slip beyond the pole, and the place itself."""
     screen = terminal(tmp_path, "start")
     for typed, said in (
-        ("Nowhereville", "the next larger town, or the latitude and longitude"),
+        ("Nowhereville", "Give the next larger town, or the"),
         ("97.2, 3.7", "latitude to 90, longitude to 180 degrees"),
         ("-41.25, 174.5", "Name of the place: "),
     ):
