@@ -191,6 +191,25 @@ def test_a_wet_check_beside_a_dry_one_by_hand(days, event, offset, deviation):
     assert found.p90 - found.p50 == pytest.approx(1.28155 * deviation, abs=1e-5)
 
 
+@pytest.mark.parametrize(("usual", "odd"), [("dry", "wet"), ("wet", "dry")])
+def test_the_centre_is_told_as_most_pieces_were_gauged(usual, odd):
+    """Twenty pieces in one state and four in the other, which gauge 0.015 mm otherwise."""
+    off = 0.015 if odd == "wet" else -0.015
+    rows = [
+        check(i, 0.59 + off * (i % 6 == 3), note=odd if i % 6 == 3 else usual) for i in range(24)
+    ]
+    found = state(rows, today=24)
+    assert found.now_mm.p50 == pytest.approx(0.59, abs=0.001)
+    assert found.state == "steady"
+
+
+@pytest.mark.parametrize("note", ["wet", "dry", ""])
+def test_of_one_state_alone_no_difference_is_told(note):
+    """All wet, all dry, or nothing noted."""
+    rows = [check(i, 0.59, note=note) for i in range(5)]
+    assert state(rows, today=5).wet_offset_mm is None
+
+
 def test_the_order_of_the_rows_is_that_of_their_days():
     """However the table was typed in."""
     rows = [*drifting(-0.004, checks=8), check(30, 0.592, event="set"), check(33, 0.588)]

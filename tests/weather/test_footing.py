@@ -88,6 +88,18 @@ def test_the_difference_of_a_few_days_by_hand():
     assert found == pytest.approx([-1.8 / 1.80357, -0.57841 * np.log(1.12)], rel=1e-4)
 
 
+def test_the_difference_of_days_that_scatter_by_hand():
+    """The same in turn 1 °C more and less: 1.5² x 5 and 1² x 2 over seven are 1.8929.
+
+    Over two looks 0.94643, so 1 / 1.94643 of 1.8 is kept.
+    """
+    ground = truth(-400, 0)
+    days = truth(-8, 0)
+    uneven = 1.8 + np.array([1.0, -1.0] * 4)
+    table = Days(days.day, days.temperature + uneven, days.vapour_pressure, days.hours)
+    assert difference(table, ground)[0][0] == pytest.approx(-1.8 / 1.94643, rel=1e-5)
+
+
 def test_the_height_of_a_mountain_hut_is_moved_over():
     """4,900 m between a valley's cell and a place are odd but possible."""
     move = footing([Told("cell", truth(-400, 0), height=300.0)], height=5200.0)["cell"]
