@@ -81,6 +81,7 @@ def test_a_level_that_fell_within_a_lot_is_no_odd_lot():
     lot = np.arange(N) // 40
     (cause, *_) = likely_causes(judged(-0.12 * since(60), lot=lot), 60, EFFECTS, gouger_off=None)
     assert cause.name == "level"
+    assert cause.share > 0.9
 
 
 @pytest.mark.parametrize("odd", [0, 1])
