@@ -59,8 +59,9 @@ def columns_of(
     temperature = [key for key in ("temperature_c", "temperature_f") if key in found]
     humidity = [key for key in ("dew_point_c", "dew_point_f", "rh_pct") if key in found]
     if TIME not in found or not temperature or not humidity:
+        there = ", ".join(head for head in heading if head)[:300] or "none"
         raise TableError(
-            f"{name}, row {row}: the columns are {', '.join(h for h in heading if h) or 'none'}; "
+            f"{name}, row {row}: the columns are {there}; "
             "needed are time, temperature_c, and dew_point_c or rh_pct. Rename them, or say which "
             'is which with "planner weather import": --map "yours=temperature_c". '
             "Nothing was stored."

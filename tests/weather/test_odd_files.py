@@ -67,3 +67,9 @@ def test_the_29th_of_february_of_a_typical_year_is_left_out(tmp_path: Path):
         + "".join(f"2000,{m},{d},{h},0,?,5,1,80\n" for m, d in days for h in range(1, 25))
     )
     assert [str(day) for day in read_weather(path, "UTC").days.day] == ["2001-02-28", "2001-03-01"]
+
+
+def test_of_ten_thousand_columns_the_first_are_named(tmp_path: Path):
+    """A wall of names hides what is needed."""
+    text = ",".join(f"c{number}" for number in range(10_000)) + "\n1\n"
+    assert len(refusal(tmp_path / "a.csv", text)) < 600
