@@ -1,6 +1,7 @@
 """The prompts on a real terminal (a pseudo-terminal): typed, mended, interrupted, ended."""
 
 import os
+import re
 import select
 import subprocess
 import sys
@@ -47,12 +48,13 @@ class Terminal:
         self.shown = ""
 
     def wait_for(self, words: str) -> None:
-        """Wait until the words are shown after what was waited for before."""
+        """Wait until the words are shown after what was waited for before, on a line or two."""
         until = time.monotonic() + PATIENCE
-        while words not in self.shown[self._read :]:
+        wanted = re.compile(re.escape(words).replace("\\ ", r"(?: |\s*\r\n\s*)"))
+        while not (found := wanted.search(self.shown, self._read)):
             assert time.monotonic() < until, f"no {words!r} in {self.shown!r}"
             assert self._more(), f"ended without {words!r}: {self.shown!r}"
-        self._read += self.shown[self._read :].index(words) + len(words)
+        self._read = found.end()
 
     _read = 0
 
