@@ -1,1 +1,1 @@
-"""Cane: its moisture, and how it follows the room."""
+"""Cane: its moisture, its arc, its gouge."""
