@@ -351,7 +351,7 @@ def test_the_same_week_a_year_before_begins_on_a_monday_too():
 def test_the_calendar_rule_by_months(southern):
     """Common practice, no source: a class rounder in winter, a class flatter in summer."""
     reeds = [
-        Reed(date(2025, month, 15), BENCH, diameter_mm=10.4, opening_mm=0.8)
+        Reed(date(2026, month, 15), BENCH, diameter_mm=10.4, opening_mm=0.8)
         for month in range(1, 13)
     ]
     rows = judged(reeds, WANTED, 0.59)
