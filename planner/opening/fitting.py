@@ -3,11 +3,12 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.opening.evidence import Peak, Surface, around, climb, first_inverse
 from planner.opening.gaussian import P
 from planner.opening.hypers import HyperPrior, Hypers, hyper_prior
-from planner.opening.jumps import likeliest, possible_steps
+from planner.opening.jumps import candidates
 from planner.opening.observations import Floats
 from planner.opening.posterior import Component, components, evened
 from planner.opening.priors import Normal, Priors
@@ -52,17 +53,21 @@ def fit_rows(rows: Rows, wanted: tuple[float | None, float | None], priors: Prio
     for view in views:
         surface = Surface(view.setting, prior, view.peak.state)
         states = around(surface, view.peak, max(1, _points(len(rows)) // len(views)))
-        parts += components(view.setting, states, view.weight)
+        parts += components(view.setting, states, view.weight, view.elsewhere)
     return Fitted(views[0].setting, prior, views[0].peak, tuple(evened(parts)))
 
 
 @dataclass(frozen=True)
 class _View:
-    """A history with certain sudden changes admitted, and how likely that is."""
+    """A history with certain sudden changes admitted, and how likely that is.
+
+    ``elsewhere`` (blocks - 1,) marks the boundaries whose changes are another view's.
+    """
 
     setting: Setting
     peak: Peak
     weight: float
+    elsewhere: NDArray[np.bool_] | None = None
 
 
 def _views_of(
@@ -106,7 +111,7 @@ def _points(rows: int) -> int:
     if rows > MANY_ROWS:
         return 1
     # The shorter a history, the less its evidence is of the normal shape that points stand for.
-    return 24 if rows > 60 else 48
+    return 24 if rows > 60 else 48 if rows > 12 else 96
 
 
 def _with_slopes(setting: Setting, state: State) -> Setting:
@@ -127,24 +132,38 @@ def _views(setting: Setting, prior: HyperPrior, peak: Peak) -> list[_View]:
     with it and the view without it are both returned, the likelier first.
     """
     doubt: list[_View] = []
+    elsewhere = None
     for _ in range(MOST_JUMPS):
-        calm = _calm(peak.state.hypers, prior)
-        state = propagate(setting, calm, peak.state.sites)
-        candidate = likeliest(setting, possible_steps(setting, state))
-        if candidate is None:
+        best = _best_step(setting, prior, peak)
+        if best is None:
             break
-        surface = Surface(candidate.setting, prior, state)
-        better = climb(surface, prior.pack(calm), peak.inverse)
-        odds = float(np.exp(np.clip(better.height - peak.height + candidate.apart, -50.0, 50.0)))
-        if odds < 1.0:
-            doubt = [_View(candidate.setting, better, odds)]
+        view, stands_for = best
+        if view.weight < 1.0:
+            doubt = [view]
+            elsewhere = stands_for if view.weight >= LEAST_DOUBT else None
             break
-        doubt = [_View(setting, peak, 1.0 / odds)]
-        setting, peak = candidate.setting, better
-    return [_View(setting, peak, 1.0), *(view for view in doubt if view.weight >= LEAST_DOUBT)]
+        doubt = [_View(setting, peak, 1.0 / view.weight, stands_for)]
+        setting, peak = view.setting, view.peak
+    views = [view for view in doubt if view.weight >= LEAST_DOUBT]
+    return [_View(setting, peak, 1.0, elsewhere), *views]
 
 
 def _calm(hypers: Hypers, prior: HyperPrior) -> Hypers:
     """Return the hyper-parameters with lots and wandering no larger than usual."""
     usual = prior.start
     return replace(hypers, lot=min(hypers.lot, usual.lot), wander=min(hypers.wander, usual.wander))
+
+
+def _best_step(
+    setting: Setting, prior: HyperPrior, peak: Peak
+) -> tuple[_View, NDArray[np.bool_]] | None:
+    """Return the view with the likeliest step more, its weight the odds, and what it stands for."""
+    calm = _calm(peak.state.hypers, prior)
+    state = propagate(setting, calm, peak.state.sites)
+    found = []
+    for candidate in candidates(setting, state):
+        surface = Surface(candidate.setting, prior, candidate.start)
+        better = climb(surface, prior.pack(calm), peak.inverse)
+        odds = float(np.exp(np.clip(better.height - peak.height + candidate.apart, -50.0, 50.0)))
+        found.append((_View(candidate.setting, better, odds), candidate.stands_for))
+    return max(found, key=lambda pair: pair[0].weight, default=None)

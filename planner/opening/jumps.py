@@ -5,6 +5,7 @@ between blocks is asked what it would gain by a step of its own, from the poster
 odds of a step are a ratio of two normal densities of what the rows say of it.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +23,7 @@ LEAST_SAID = 0.25  # of what one plain reed says of a step
 LATE_REEDS = 60
 LEAST_ODDS = 0.01
 MOST_UNSETTLED = 8
+SLIPS_ON_END = 3  # by chance once in ten thousand reeds
 WORTH_A_LOOK = 0.1  # odds, before lots and wandering have made way for the step
 
 
@@ -70,47 +72,99 @@ def _chance(rows: Rows, priors: Priors) -> Floats:
 
 @dataclass(frozen=True)
 class Candidate:
-    """A setting with one step more, and its log odds to none as far as its neighbours share it.
+    """A setting with one step more, which stands for those at the boundaries beside it too.
 
-    ``apart`` is the log of the prior odds of a step there, and of how many neighbours would do as
-    well: what must be added to the gain in evidence.
+    Attributes
+    ----------
+    setting : with the step
+    start : what the search for its posterior starts from; None for a fresh start
+    apart : log of the prior odds of a step there, and of how many neighbours would do as well:
+        what must be added to the gain in evidence
+    stands_for : (blocks - 1,) the boundaries meant
     """
 
     setting: Setting
-    odds: float
+    start: State | None
     apart: float
+    stands_for: NDArray[np.bool_]
 
 
-def likeliest(setting: Setting, steps: Steps) -> Candidate | None:
-    """Return the likeliest step not admitted yet, None if all are unlikely.
+def candidates(setting: Setting, state: State) -> Iterator[Candidate]:
+    """Yield steps not admitted yet that are worth a look."""
+    steps = possible_steps(setting, state)
+    if len(steps.odds):
+        yield from _likeliest(setting, state, steps)
+        yield from _before_slips(setting, state)
+
+
+def _likeliest(setting: Setting, state: State, steps: Steps) -> Iterator[Candidate]:
+    """Yield the likeliest step, unless all are unlikely.
 
     Neighbouring boundaries share the odds of one change, so they are counted together.
     """
-    if not len(steps.odds):
-        return None
     together = np.convolve(steps.odds, np.ones(2 * NEIGHBOURS + 1))[NEIGHBOURS:-NEIGHBOURS]
     if together.max() < WORTH_A_LOOK:
-        return None
+        return
     middle = int(np.argmax(together))
-    first = max(middle - NEIGHBOURS, 0)
-    best = first + int(np.argmax(steps.odds[first : middle + NEIGHBOURS + 1]))
+    beside = _beside(middle)
+    best = beside.start + int(np.argmax(steps.odds[beside]))
+    yield _candidate(setting, best, beside, together[middle] / steps.odds[best], state)
+
+
+def _before_slips(setting: Setting, state: State) -> Iterator[Candidate]:
+    """Yield the step before the longest run of reeds that count as slips in one direction.
+
+    Far enough off, each reed after a change is likelier a slip than a part of what came before,
+    and then none is evidence of a step. One slip is none; several on end are.
+    """
+    rows = setting.rows
+    way = _slips(setting, state)
+    ends = np.flatnonzero(np.diff(way, prepend=0, append=0))
+    lengths = np.where(way[ends[:-1]] != 0, np.diff(ends), 0)
+    if lengths.max(initial=0) < SLIPS_ON_END:
+        return
+    boundary = int(rows.block[ends[int(np.argmax(lengths))]]) - 1
+    if boundary >= 0 and setting.jumps[1 + boundary] == 0.0:
+        yield _candidate(setting, boundary, _beside(boundary), 1.0, None)
+
+
+def _slips(setting: Setting, state: State) -> NDArray[np.int8]:
+    """Which way each row is off if it counts as a slip, else 0, (n,)."""
+    rows, priors = setting.rows, setting.priors
+    density = np.where(rows.measured, 1.0 / priors.mistake_span, 1.0 / 3.0)
+    slip = priors.mistake * density > 0.5 * np.exp(state.term.log)
+    felt = rows.verdict * (state.hypers.width / 2) + state.hypers.middle
+    off = np.where(rows.measured, rows.opening, felt) - state.offset - state.cavity_mean
+    return np.where(slip, np.sign(off), 0).astype(np.int8)
+
+
+def _beside(boundary: int) -> slice:
+    return slice(max(boundary - NEIGHBOURS, 0), boundary + NEIGHBOURS + 1)
+
+
+def _candidate(
+    setting: Setting, boundary: int, beside: slice, shared: float, start: State | None
+) -> Candidate:
     jumps = setting.jumps.copy()
-    jumps[1 + best] = setting.priors.jump_sd**2
-    shared = together[middle] / steps.odds[best]
-    return Candidate(
-        replace(setting, jumps=jumps),
-        float(np.log(together[middle])),
-        float(np.log(_chance(setting.rows, setting.priors)[best] * shared)),
-    )
+    jumps[1 + boundary] = setting.priors.jump_sd**2
+    stands_for = np.zeros(len(jumps) - 1, dtype=np.bool_)
+    stands_for[beside] = True
+    apart = float(np.log(_chance(setting.rows, setting.priors)[boundary] * shared))
+    return Candidate(replace(setting, jumps=jumps), start, apart, stands_for)
 
 
-def unsettled(setting: Setting, steps: Steps) -> tuple[NDArray[np.int64], Floats]:
+def unsettled(
+    setting: Setting, steps: Steps, elsewhere: NDArray[np.bool_] | None = None
+) -> tuple[NDArray[np.int64], Floats]:
     """Return late boundaries where a change is neither admitted nor ruled out, and their odds.
 
-    A change long ago no longer moves the level of today.
+    A change long ago no longer moves the level of today. *elsewhere* marks the boundaries
+    (blocks - 1,) whose changes are reckoned in another view of the history.
     """
     after = np.cumsum(setting.rows.block_reeds[::-1])[::-1][1:]
     odds = np.where(after <= LATE_REEDS, steps.odds, 0.0)
+    if elsewhere is not None:
+        odds = np.where(elsewhere, 0.0, odds)
     likely = np.flatnonzero(odds > LEAST_ODDS)
     likely = likely[np.argsort(-odds[likely])][:MOST_UNSETTLED]
     return likely, odds[likely]

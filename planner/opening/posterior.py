@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.opening.draws import EffectDraws, Reference
 from planner.opening.evidence import normal_points
@@ -31,13 +32,18 @@ class Component:
 
 
 def components(
-    setting: Setting, states: Iterator[tuple[State, float]], weight: float
+    setting: Setting,
+    states: Iterator[tuple[State, float]],
+    weight: float,
+    elsewhere: NDArray[np.bool_] | None = None,
 ) -> list[Component]:
     """Return the mixture over hyper-parameters and over sudden changes not settled yet.
 
-    Their weights add to *weight*.
+    Their weights add to *weight*. *elsewhere* as in :func:`~planner.opening.jumps.unsettled`.
     """
-    found = [part for state, share in states for part in _of_state(setting, state, share)]
+    found = [
+        part for state, share in states for part in _of_state(setting, state, share, elsewhere)
+    ]
     total = sum(part.weight for part in found)
     return [replace(part, weight=weight * part.weight / total) for part in found]
 
@@ -50,11 +56,13 @@ def evened(parts: list[Component]) -> list[Component]:
     return [replace(part, weight=part.weight / total) for part in kept]
 
 
-def _of_state(setting: Setting, state: State, weight: float) -> Iterator[Component]:
+def _of_state(
+    setting: Setting, state: State, weight: float, elsewhere: NDArray[np.bool_] | None
+) -> Iterator[Component]:
     hypers, wanted = state.hypers, _functions(state.solution.scale)
     base = np.concatenate([[setting.level.mean], effect_means(setting.priors)])
     steps = possible_steps(setting, state)
-    boundaries, odds = unsettled(setting, steps)
+    boundaries, odds = unsettled(setting, steps, elsewhere)
     every = 1.0 + float(odds.sum())
     rest = (np.hypot(hypers.noise, hypers.lot), hypers.wander, hypers.middle, hypers.width)
     plain = wanted @ state.solution.unit_covariance @ wanted.T

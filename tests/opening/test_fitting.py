@@ -1,5 +1,7 @@
 """From rows to posterior: sudden changes judged fairly, doubt kept, the first level."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -62,6 +64,24 @@ def test_a_large_change_is_followed_within_a_few_reeds(reeds):
     levels, spreads = zip(*(level_of(each) for each in seen), strict=True)
     assert np.mean(levels) > 0.80 + 0.6 * 0.25
     assert np.mean(spreads) > 0.02
+
+
+@pytest.mark.parametrize("last", [4, 8])
+def test_a_change_far_beyond_any_slip_is_followed_too(reeds, last):
+    """0.4 mm at once: each reed after it is likelier a slip than a part of the old level."""
+    seen = [history(reeds, seed, 0.4, last=last) for seed in range(5)]
+    assert all(level_of(each)[0] > 0.80 + 0.6 * 0.4 for each in seen)
+
+
+def test_some_wrong_readings_on_end_are_no_change(reeds):
+    """Five reeds of one day noted 0.4 mm too high, long since followed by others as before."""
+    seen = history(reeds, 1, 0.0)
+    opening = seen.opening.copy()
+    opening[60:65] += 0.4
+    day = seen.day.copy()
+    day[60:65] = day[60]
+    wrong = level_of(replace(seen, opening=opening, day=day))
+    assert wrong[0] == pytest.approx(level_of(seen)[0], abs=0.01)
 
 
 def test_doubt_about_a_change_is_kept(reeds):
