@@ -5,9 +5,12 @@ the diameter, follow the season or vary at random: the share of good reeds, over
 weeks, won by the recommendation, by perfect knowledge of the effects (with the same knowledge of
 the weather and the same rules about the gouge), by one diameter all year, by the calendar (rounder
 in the dry half, flatter in the humid) and by an ordinary least-squares regression of scikit-learn;
-and the share predicted less the true one. What no one could have won from the same rows shows
-beside: a model told the true noise, lots and verdict limits and how levels are spread, which has
-only the effects and the level to learn.
+and the share predicted less the true one.
+
+Two more ways show what of the loss is whose. A model told the true noise, lots, verdict limits and
+how levels and effects are spread, which has only the level and the effects to learn: no one who
+learns from the same rows can lose less on average. And a model told the true effects and nothing
+else: what it loses, perfect knowledge of the effects doesn't mend.
 
 Run ``python tests/benchmarks/opening_study.py [WORKSHOPS] [REEDS ...]`` for a table by habit.
 """
@@ -19,8 +22,8 @@ from itertools import product
 
 import numpy as np
 from harness import Figure
+from opening_told import known, told, told_effects
 from opening_workshops import (
-    LEVEL_SD,
     REFERENCE,
     Habit,
     Truth,
@@ -31,15 +34,9 @@ from opening_workshops import (
 from sklearn.linear_model import LinearRegression
 from threadpoolctl import threadpool_limits
 
-from planner.opening.draws import EffectDraws
-from planner.opening.hypers import Hypers
 from planner.opening.model import fit_opening
 from planner.opening.observations import Observations
-from planner.opening.posterior import Posterior, components
-from planner.opening.priors import PRIORS, Normal
-from planner.opening.propagation import Setting, propagate
-from planner.opening.rows import make_rows
-from planner.plan.choice import Choices, choose
+from planner.plan.choice import choose
 from planner.plan.grid import Grid
 from planner.plan.limits import Limits
 
@@ -55,6 +52,7 @@ MEMBERS, WEEKS = 200, 13
 DAYS_AHEAD = 14.0
 RIVALS = ("perfect knowledge", "one diameter all year", "the calendar", "plain regression")
 TOLD = "told all but effects and level"
+TOLD_EFFECTS = "told the effects only"
 CHOOSES = {
     "never": "one diameter so far",
     "season": "diameter with the season so far",
@@ -83,17 +81,16 @@ class Outcome:
 def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> Outcome:
     """Make a workshop, plan a year's round of weeks, and look up the truth."""
     chance = np.random.default_rng([seed, reeds])
-    truth = draw_truth(chance, family=family, lots=habit.lots)
+    truth = draw_truth(chance, family, lots=habit.lots, messy=habit.messy)
     history = make_history(truth, reeds, habit, chance)
     moisture = coming_moisture(chance, MEMBERS, WEEKS)
     ahead = np.full(WEEKS, DAYS_AHEAD)
     fit = fit_opening(history, reference=REFERENCE, wanted=(truth.low, truth.high))
     draws = fit.draws(MEMBERS, seed)
     choice = choose(draws, GRID, moisture, ahead)
-    perfect = choose(_known(truth), GRID, moisture, ahead)
-    told = choose(
-        _told(history, truth, LEVEL_SD[family]).draws(MEMBERS, seed), GRID, moisture, ahead
-    )
+    perfect = choose(known(truth, MEMBERS), GRID, moisture, ahead)
+    all_but = choose(told(history, truth, family).draws(MEMBERS, seed), GRID, moisture, ahead)
+    only = choose(told_effects(history, truth).draws(MEMBERS, seed), GRID, moisture, ahead)
     usual = np.full(WEEKS, REFERENCE.diameter)
     middle = moisture.mean(axis=0)
     by_hand = np.full(WEEKS, REFERENCE.gouge)
@@ -106,12 +103,13 @@ def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> 
         {
             "the recommendation": won,
             "perfect knowledge": share(perfect.best, perfect.gouge),
-            TOLD: share(told.best, told.gouge),
+            TOLD: share(all_but.best, all_but.gouge),
+            TOLD_EFFECTS: share(only.best, only.gouge),
             "one diameter all year": share(usual, by_hand),
             "the calendar": share(np.where(middle < REFERENCE.moisture, 10.25, 10.75), by_hand),
             "plain regression": share(_regression(history, truth, middle), by_hand),
         },
-        _mean_share(choice) - won,
+        100 * float(choice.share.mean()) - won,
         100 * float(choice.usual_share.mean()) - share(usual, by_hand),
         tuple(
             bool(low <= getattr(truth, name) <= high)
@@ -119,43 +117,6 @@ def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> 
             for low, high in [np.percentile(getattr(draws, name), [10, 90])]
         ),
     )
-
-
-def _mean_share(choice: Choices) -> float:
-    return 100 * float(choice.share.mean())
-
-
-def _known(truth: Truth) -> EffectDraws:
-    """Draws of whoever knows the effects."""
-
-    def sure(value: float):
-        return np.full(MEMBERS, value)
-
-    return EffectDraws(
-        REFERENCE,
-        level=sure(truth.level),
-        diameter=sure(truth.diameter),
-        gouge=sure(truth.gouge),
-        moisture=sure(truth.moisture),
-        spread=sure(truth.spread),
-        wander=sure(0.0),
-        wander_limit=0.0,
-        low=sure(truth.low),
-        high=sure(truth.high),
-    )
-
-
-def _told(history: Observations, truth: Truth, level_sd: float) -> Posterior:
-    """What the rows teach whoever knows noise, lots, verdict limits and how levels spread."""
-    sure = replace(PRIORS, jump_sd=1e-6, mistake=1e-6)
-    rows = make_rows(history, REFERENCE, sure)
-    middle, width = (truth.low + truth.high) / 2, truth.high - truth.low
-    blocks = len(rows.block_day)
-    setting = Setting(rows, sure, Normal(middle, level_sd), np.zeros(blocks), np.zeros(3))
-    hypers = Hypers(truth.noise, max(truth.lot, 1e-4), 1e-6, middle, width, judgement=1e-3)
-    states = iter([(propagate(setting, hypers), 1.0)])
-    parts = components(setting, states, 1.0)
-    return Posterior(REFERENCE, tuple(parts), (truth.low, truth.high), 0.0, None)
 
 
 def _regression(history: Observations, truth: Truth, moisture):
@@ -184,34 +145,55 @@ def run(*, quick: bool = False) -> list[Figure]:
 
 def _study(each: int) -> Iterator[Figure]:
     for reeds in SIZES:
-        seen = {
-            habit: [one_workshop(each * number + i, reeds, habit) for i in range(each)]
-            for number, habit in enumerate(HABITS)
-        }
+        seen = _seen(reeds, each)
         every = [outcome for outcomes in seen.values() for outcome in outcomes]
         yield from _figures(f"{reeds} reeds", every, LOST_AT_MOST.get(reeds))
         for chooses, words in CHOOSES.items():
             some = [o for habit in HABITS if habit.chooses == chooses for o in seen[habit]]
-            yield _lost(f"{reeds} reeds, {words}", some, LOST_AT_MOST.get(reeds))
+            yield from _lost(f"{reeds} reeds, {words}", some, LOST_AT_MOST.get(reeds))
+    for reeds, most in LOST_AT_MOST.items():
+        seen = _seen(reeds, each, "derived")
+        every = [outcome for outcomes in seen.values() for outcome in outcomes]
+        yield from _lost(f"{reeds} reeds, effects within derived bounds", every, most)
+        varied = [o for habit in HABITS if habit.chooses == "random" for o in seen[habit]]
+        yield from _lost(f"{reeds} reeds, the same, {CHOOSES['random']}", varied, most)
+        for family in ("usual", "derived"):
+            messy = [o for some in _seen(reeds, each, family, messy=True).values() for o in some]
+            yield from _figures(f"{reeds} reeds, messy workshops, {family}", messy, None)
     for name, habit in (("level shift of 0.12 mm", Habit(shift=0.12)), ("5 % slips", _SLIPS)):
         for reeds in (60, 200):
             seen_so = [one_workshop(seed, reeds, habit) for seed in range(4 * each)]
             yield from _figures(f"{reeds} reeds, {name}", seen_so, None)
 
 
-def _lost(what: str, seen: list[Outcome], most: float | None) -> Figure:
-    """What is lost against perfect knowledge, beside what whoever is told all the rest loses."""
+def _seen(
+    reeds: int, each: int, family: str = "usual", *, messy: bool = False
+) -> dict[Habit, list[Outcome]]:
+    """Examine workshops of every habit, each from seeds of its own."""
+    return {
+        habit: [
+            one_workshop(each * number + i, reeds, replace(habit, messy=messy), family)
+            for i in range(each)
+        ]
+        for number, habit in enumerate(HABITS)
+    }
+
+
+def _lost(what: str, seen: list[Outcome], most: float | None) -> Iterator[Figure]:
+    """What is lost against perfect knowledge, beside what those lose who are told a part of it."""
     best = _mean(seen, "perfect knowledge")
     gap = np.array([s.won["perfect knowledge"] - s.won["the recommendation"] for s in seen])
-    return Figure(
-        f"{what}: lost (se {_se(gap):.2f})",
-        [float(gap.mean())],
-        "points",
-        TOLD,
-        [best - _mean(seen, TOLD)],
-        f"at most {most}" if most else "",
-        bool(gap.mean() <= most) if most else None,
-    )
+    for rival in (TOLD, TOLD_EFFECTS):
+        judged = most is not None and rival == TOLD
+        yield Figure(
+            f"{what}: lost (se {_se(gap):.2f})",
+            [float(gap.mean())],
+            "points",
+            rival,
+            [best - _mean(seen, rival)],
+            f"at most {most}" if judged else "",
+            bool(gap.mean() <= most) if judged else None,
+        )
 
 
 _SLIPS = Habit(slips=0.05)
@@ -219,17 +201,15 @@ _SLIPS = Habit(slips=0.05)
 
 def _figures(what: str, seen: list[Outcome], most: float | None) -> Iterator[Figure]:
     """Yield what was won beside each rival, and how true the shares predicted are."""
+    yield from _lost(what, seen, most)
     for rival in RIVALS:
         gap = np.array([s.won[rival] - s.won["the recommendation"] for s in seen])
-        judged = rival == "perfect knowledge" and most is not None
         yield Figure(
             f"{what}: good reeds (gap se {_se(gap):.2f})",
             [_mean(seen, "the recommendation")],
             "in 100",
             rival,
             [_mean(seen, rival)],
-            f"within {most} points" if judged else "",
-            bool(gap.mean() <= most) if judged else None,
         )
     off = np.array([s.promised for s in seen])
     yield Figure(
