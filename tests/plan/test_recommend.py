@@ -177,7 +177,8 @@ def test_usual_only_says_what_comes_of_the_usual_choice(advised):
         (8.5, "Room about 45\u00a0%, as usual over the year; your usual cane fits."),
         (
             11.0,
-            ", damper than its mean of 45\u00a0% over the year; flatter cane closes the reeds again.",
+            ", damper than its mean of 45\u00a0% over the year; "
+            "flatter cane closes the reeds again.",
         ),
     ],
 )
