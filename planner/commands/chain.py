@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
+import numpy as np
+
 from planner.commands.ahead import MEMBERS, look_ahead, mondays_from, year_mean
 from planner.commands.learn import Learned
 from planner.commands.preparing import prepared, say_day_of
@@ -15,6 +17,7 @@ from planner.plan.assemble import assemble
 from planner.plan.basis import basis
 from planner.plan.coming import Coming
 from planner.plan.documents import Basis, PlanDocument, Spell, WorkshopLine
+from planner.plan.reach import out_of_reach
 from planner.plan.recommend import PlaceAdvice, advise
 from planner.plan.season import season_worth
 from planner.plan.spells import find_spells
@@ -48,7 +51,7 @@ def plan_as_of(workshop: Workshop, learned: Learned, asked: Asked) -> PlanDocume
         weeks=weeks,
         spells=spells_of(advices, draws, settings),
         prepare=todo.prepare,
-        warnings=(*warnings_of(workshop, learned), *todo.warnings),
+        warnings=(*warnings_of(workshop, learned, draws, advices), *todo.warnings),
         sources=workshop.weather.sources(settings.place_names, learned.today),
         trials=learned.fit.trials,
         same_cane=todo.same_cane,
@@ -133,8 +136,17 @@ def weather_years(learned: Learned, place: str) -> float:
     return len(learned.outdoor[place]) / DAYS_A_YEAR
 
 
-def warnings_of(workshop: Workshop, learned: Learned) -> Iterator[str]:
+def warnings_of(
+    workshop: Workshop, learned: Learned, draws: EffectDraws, advices: Sequence[PlaceAdvice]
+) -> Iterator[str]:
     """Yield what a maker should know before trusting the plan."""
+    measured = bool(np.isfinite(learned.observations.opening).any())
+    yield from out_of_reach(advices, draws, measured=measured)
+    yield from weather_warnings(workshop, learned)
+
+
+def weather_warnings(workshop: Workshop, learned: Learned) -> Iterator[str]:
+    """Yield what is lacking or old of the weather, and what is wrong with the rooms."""
     today = learned.today
     for place in workshop.settings.place_names:
         if place not in learned.rooms:

@@ -143,7 +143,7 @@ def _document(
         basis=basis_of(two.settings, learned, draws, advices[0]),
         weeks=weeks,
         spells=spells_of([a for a in advices if a.coming.place == name], draws, two.settings),
-        warnings=tuple(warnings_of(two, learned)),
+        warnings=tuple(warnings_of(two, learned, draws, advices)),
         sources=two.weather.sources(names, learned.today),
     )
 

@@ -7,12 +7,16 @@ from numpy.typing import NDArray
 
 from planner.opening.draws import EffectDraws
 from planner.opening.observations import Floats
-from planner.opening.shares import share_in_range, share_samples
+from planner.opening.shares import opening_moments, share_in_range, share_samples
 from planner.plan.grid import Grid
 
 # Shares that differ by less are taken for equally good: a season of some hundred reeds can't tell
 # them apart (the standard error of a share of 80 in 100 among 400 reeds is 2 in 100).
 TOLERANCE = 0.02
+TOLERANCE_OF_BEST = 0.1  # of the best share, where that is so small that 2 in 100 would be all
+
+# Shares beyond these tell cane no further apart: none comes into range, or all of it does.
+NOTHING, SURE = 0.005, 0.995
 
 # A gouger is set anew only for more than this: setting takes a trial piece or two out of some
 # twenty a week, and a setting that moves adds its own spread (common practice, no source).
@@ -81,7 +85,8 @@ def choose(
             moisture[:, moved],
             days_ahead[moved],
         )[:, :, 0]
-    best, share = peak(curve, grid.diameters)
+    nearest = _nearest(draws, grid, moisture, days_ahead, grid.gouges[target])
+    best, share = _best(curve, grid, nearest)
     low, high = _as_good(curve, grid, best)
     first, last = _gouges_as_good(draws, grid, moisture, days_ahead, best, target)
     usual_share = at_usual @ grid.weights_at(np.array([limits.usual_diameter]))[0]
@@ -116,6 +121,38 @@ def _kept_to_usual(choices: Choices, grid: Grid) -> Choices:
     )
 
 
+def _best(curve: Floats, grid: Grid, nearest: Floats) -> tuple[Floats, Floats]:
+    """Best diameter and its share (weeks,): the peak, where the share tells cane apart.
+
+    Where every cane is out of reach that which comes *nearest* (weeks,), where some is as good as
+    sure the usual diameter or the sure one next to it.
+    """
+    best, share = peak(curve, grid.diameters)
+    usual = grid.limits.usual_diameter
+    away = np.abs(grid.diameters - usual)
+    next_to_usual = grid.diameters[np.where(curve >= SURE, away, np.inf).argmin(axis=1)]
+    usual_sure = curve @ grid.weights_at(np.array([usual]))[0] >= SURE
+    plain = np.where(usual_sure, usual, next_to_usual)
+    level = curve.max(axis=1)
+    best = np.select([level < NOTHING, level >= SURE], [nearest, plain], best)
+    there = np.einsum("wd,wd->w", curve, grid.weights_at(best))
+    return best, np.where((level < NOTHING) | (level >= SURE), there, share)
+
+
+def _nearest(
+    draws: EffectDraws, grid: Grid, moisture: Floats, days_ahead: Floats, gouge: Floats
+) -> Floats:
+    """Diameters (weeks,) whose expected opening comes nearest the middle of the wanted range."""
+    middle = (draws.low + draws.high) / 2.0
+    first, last = (
+        (opening_moments(draws, end, gouge, moisture, days_ahead)[0] - middle[:, None]).mean(axis=0)
+        for end in grid.diameters[[0, -1]]
+    )
+    along = np.linspace(0.0, 1.0, len(grid.diameters))
+    away = first[:, None] + (last - first)[:, None] * along
+    return np.asarray(grid.diameters[np.abs(away).argmin(axis=1)])
+
+
 def peak(curve: Floats, diameters: Floats) -> tuple[Floats, Floats]:
     """Return where curves (weeks, d) over even steps are highest, and how high: (weeks,) each.
 
@@ -138,7 +175,9 @@ def peak(curve: Floats, diameters: Floats) -> tuple[Floats, Floats]:
 def _as_good(curve: Floats, grid: Grid, best: Floats) -> tuple[Floats, Floats]:
     """Limits of the run of classes about as good as the best class, the best diameter's in it."""
     classes = curve @ grid.averaging
-    good = classes >= classes.max(axis=1, keepdims=True) - TOLERANCE
+    most = classes.max(axis=1, keepdims=True)
+    good = classes >= most - np.minimum(TOLERANCE, TOLERANCE_OF_BEST * most)
+    good[curve.max(axis=1) < NOTHING] = False
     home = np.array([grid.class_of(diameter) for diameter in best])
     good[np.arange(len(good)), home] = True
     first, last = _run_about(good, home)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.commands.chain import warnings_of
+from planner.commands.chain import weather_warnings
 from planner.commands.learn import Learned, learn
 from planner.commands.workshop import Workshop, opened
 from planner.demo import TODAY
@@ -30,7 +30,7 @@ def learned(workshop: Workshop) -> Learned:
 def told(workshop: Workshop, learned: Learned, days: int) -> list[str]:
     """The warnings so many days later, with nothing fetched since, of the bench."""
     later = replace(learned, today=TODAY + timedelta(days=days))
-    return [line for line in warnings_of(workshop, later) if line.startswith("Quillhaven: ")]
+    return [line for line in weather_warnings(workshop, later) if line.startswith("Quillhaven: ")]
 
 
 def test_weather_that_grows_old_is_told(workshop: Workshop, learned: Learned):
@@ -48,6 +48,6 @@ def test_weather_that_grows_old_is_told(workshop: Workshop, learned: Learned):
 def test_a_place_without_weather_is_told_how_to_get_it(workshop: Workshop, learned: Learned):
     """Nothing else is said of it."""
     rooms = {name: room for name, room in learned.rooms.items() if name != "Quillhaven"}
-    found = warnings_of(workshop, replace(learned, rooms=rooms))
+    found = weather_warnings(workshop, replace(learned, rooms=rooms))
     (line,) = [line for line in found if "Quillhaven" in line]
     assert line.startswith('No weather is stored for Quillhaven. Run "planner weather fetch"')

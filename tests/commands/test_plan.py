@@ -1,6 +1,7 @@
 """The plan as a command: made once, kept while nothing changes, made anew when something does."""
 
 import json
+import re
 import shutil
 from datetime import date
 from pathlib import Path
@@ -180,3 +181,24 @@ def test_without_a_forecast_no_week_is_said_to_rest_on_one(settings: Settings):
     planner(settings.folder, "weather", "import", str(SAMPLE / "weather-Quillhaven.csv"))
     weeks = plan(settings, today=TODAY.replace(day=20)).answer["weeks"]
     assert {row["weather"] for row in weeks} == {"climate"}
+
+
+def test_a_wanted_range_out_of_reach_is_warned_of_wherever_the_plan_is_told(
+    sample: Path, tmp_path: Path
+):
+    """Reeds of the sample stand about 0.8 mm open; a range of 0.08 mm is a slip of the point."""
+    shop = own_copy(sample, tmp_path / "w").folder
+    toml = shop / "workshop.toml"
+    text = toml.read_text(encoding="utf-8")
+    slipped = re.sub(r"(?m)^(low|high)_mm = 0\.", r"\1_mm = 0.0", text)
+    assert slipped != text
+    toml.write_text(slipped, encoding="utf-8")
+    for words in (("week",), ("plan",), ("prepare",), ("for", "Quillhaven")):
+        told = planner(shop, *words, "--offline", "--today", TODAY.isoformat())
+        assert told.exit_code == 0
+        (line,) = [line for line in told.stderr.splitlines() if "whatever cane you take" in line]
+        assert line.startswith("Next to no reeds are expected in your wanted range of 0.0")
+    answer = json.loads(planner(shop, "week", "--json", "--today", TODAY.isoformat()).stdout)
+    assert {row["diameter_mm"]["best"] for row in answer["take"]} == {11.5}
+    (page,) = (shop / "reports").glob("plan-*.html")
+    assert "whatever cane you take" in page.read_text(encoding="utf-8")

@@ -85,6 +85,53 @@ def test_the_peak_never_lies_outside_what_is_tried(best):
     assert (where[0], share[0]) == (np.clip(best, 9.5, 11.5), curve.max())
 
 
+@pytest.mark.parametrize(
+    ("level", "best", "range_of_it"), [(1.9, 11.5, (11.25, 11.5)), (0.01, 9.5, (9.5, 9.75))]
+)
+def test_where_no_cane_comes_into_range_that_which_comes_nearest_is_taken(
+    advised, draws_of, level, best, range_of_it
+):
+    """Far too open asks for the flattest cane, which opens least; far too closed for the roundest.
+
+    With a share of nought everywhere the share itself tells none of them apart.
+    """
+    row = advised([8.5], draws=draws_of(level=level)).weeks[0]
+    assert row.in_band_share == pytest.approx(0.0, abs=1e-3)
+    assert row.diameter_mm.best == best
+    assert (row.diameter_mm.low, row.diameter_mm.high) == range_of_it
+
+
+def test_where_little_comes_into_range_cane_that_brings_nothing_is_not_as_good(advised, draws_of):
+    """Own arithmetic: 1.06 mm of the flattest cane, 2 sd above 0.9 mm; of the usual cane 4.5 sd."""
+    fixed = Limits(gouge_min=0.59, gouge_max=0.59)
+    row = advised([8.5], draws=draws_of(level=1.26), limits=fixed).weeks[0]
+    assert 0.005 < row.in_band_share < 0.04
+    assert row.diameter_mm.low >= 11.0
+
+
+@pytest.mark.parametrize(("usual", "best"), [(10.4, 10.4), (10.3, 10.3)])
+def test_where_every_cane_is_sure_the_usual_is_taken(advised, draws_of, usual, best):
+    """A wanted range of 0 to 10 mm holds every reed of any cane."""
+    wide = replace(draws_of(), low=np.zeros(200), high=np.full(200, 10.0))
+    row = advised([8.5], draws=wide, limits=Limits(usual_diameter=usual)).weeks[0]
+    assert row.in_band_share == pytest.approx(1.0, abs=1e-4)
+    assert row.diameter_mm.best == best
+    assert (row.diameter_mm.low, row.diameter_mm.high) == (9.5, 11.5)
+
+
+def test_where_the_usual_cane_is_not_sure_the_nearest_sure_cane_is_taken(advised, draws_of):
+    """Own arithmetic, sd 0.08: 995 in 1000 stand above 0.85 mm at a mean of 0.85 + 2.576 x 0.08.
+
+    The usual cane has 0.92 mm; the 0.136 mm that are lacking are 0.68 mm of diameter.
+    """
+    exact = replace(without_doubt(draws_of()), level=np.full(200, 0.92))
+    high = replace(exact, low=np.full(200, 0.85), high=np.full(200, 10.0))
+    row = advised([8.5], draws=high, sd=0.0).weeks[0]
+    assert row.diameter_mm.best == pytest.approx(9.82, abs=0.05)
+    assert row.in_band_share == pytest.approx(0.995, abs=0.003)
+    assert row.in_band_share_usual < 0.9
+
+
 def test_the_gouge_stays_where_moving_it_gains_little(advised):
     """Within reach of the diameters the gouge is left alone."""
     assert {row.gouge_mm.target for row in advised([7.0, 8.5, 10.0]).weeks} == {0.59}
