@@ -145,7 +145,7 @@ def import_command(
             dry_run=dry_run,
         )
     notes(*(f"{file.name}: {note}." for note in imported.notes))
-    if lines and not dry_run:
+    if lines and not dry_run and imported.kind != "typical":
         notes(*foreign.remember(settings, lines))
     content = {"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)}
     print_answer(content, imported_lines(imported, dry_run=dry_run), as_json=as_json)

@@ -69,7 +69,8 @@ def answer_for(
     with opened(settings) as workshop, _aside(workshop, place) as trial:
         notes: list[str] = []
         if weather_file is not None:
-            import_weather(trial, weather_file, today=today, place_name=place.place.name)
+            read = import_weather(trial, weather_file, today=today, place_name=place.place.name)
+            notes = [f"{read.file}: {note}." for note in read.notes]
         elif fetch:
             notes = refresh(trial, today=today, places=[place.place], transport=transport)
         return Answered(_answer(trial, place, today, Wishes(weeks).settled(settings)), tuple(notes))

@@ -105,6 +105,7 @@ def _load_weather(
             place.name, found.days, source=FILE_SOURCE, fetched_at=fetched_at, kind=found.kind
         )
         yield f"{counted(len(found.days), 'day')} of weather for {place.name} from {path.name}"
+        yield from (f"{path.name}: {note}." for note in found.notes)
     for path in sorted(source.glob(f"forecast-{place.name}-*.csv")):
         found = read(path)
         issued = _issued(path)
@@ -117,6 +118,7 @@ def _load_weather(
             issued=issued,
         )
         yield f"a forecast of {issued.isoformat()} for {place.name} from {path.name}"
+        yield from (f"{path.name}: {note}." for note in found.notes)
 
 
 def _file(source: Path, name: str) -> Path | None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from planner.commands.workshop import Workshop
-from planner.errors import WeatherUnavailable, WorkshopError, WrongUse
+from planner.errors import TableError, WeatherUnavailable, WorkshopError, WrongUse
 from planner.settings import Settings
 from planner.weather.asked import Remembered
 from planner.weather.documents import Imported
@@ -127,7 +127,8 @@ def import_weather(
     Raises
     ------
     TableError
-        If the file can't be used; every bad row is named and nothing is stored.
+        If the file can't be used or holds no day that could be stored; every bad row is named and
+        nothing is stored.
     WrongUse
         If a day of issue is given for what isn't a forecast, or one after *today*; for a typical
         year as a forecast; if what is said of the table can't be understood.
@@ -141,6 +142,8 @@ def import_weather(
     found = read_own(workshop.settings, path, place.timezone, said or {}, last=last)
     if found.kind == "typical" and kind == "forecast":
         raise WrongUse(f"{path.name} is a typical year; it can't be a forecast.")
+    if not len(found.days):
+        raise TableError(_no_day(found, path.name, today))
     kind = "forecast" if kind == "forecast" else found.kind
     changed = 0
     if not dry_run:
@@ -159,9 +162,9 @@ def import_weather(
         days=len(found.days),
         thin=found.thin,
         changed=changed,
-        first=found.days.day[0].item() if len(found.days) else None,
-        last=found.days.day[-1].item() if len(found.days) else None,
-        notes=(*found.notes, *_far_off(found.station, place)),
+        first=found.days.day[0].item(),
+        last=found.days.day[-1].item(),
+        notes=(*found.notes, *_unused(found, said or {}), *_far_off(found.station, place)),
     )
 
 
@@ -184,6 +187,27 @@ def read_own(
 
     foreign = foreign_for(settings, WEATHER, said)
     return read_weather(path, zone, last=last, dates=foreign.dates, renamed=foreign.headings)
+
+
+def _no_day(found: "WeatherFile", name: str, today: date) -> str:
+    """Return why a file that could be read brings nothing, and what to do."""
+    if found.later:
+        days = "the one day" if found.later == 1 else f"all {found.later:,} days"
+        lies = "lies" if found.later == 1 else "lie"
+        return (
+            f"{name}: {days} with temperature and humidity {lies} after today, {today}; nothing "
+            'was stored. A forecast is taken in with "planner weather import --kind forecast".'
+        )
+    told = f" ({'; '.join(found.notes)})" if found.notes else ""
+    return f"{name} holds no day with temperature and humidity{told}; nothing was stored."
+
+
+def _unused(found: "WeatherFile", said: Mapping[str, Any]) -> Iterator[str]:
+    """Yield what was said of the columns of a file whose columns are fixed."""
+    if found.kind == "typical":
+        for word in ("map", "dates"):
+            if said.get(word):
+                yield f"--{word} wasn't used, as the columns of a typical year are fixed"
 
 
 def _far_off(station: Point | None, place: Place) -> Iterator[str]:

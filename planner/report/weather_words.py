@@ -35,9 +35,6 @@ def fetched_lines(report: "Report") -> Iterator[str]:
 
 def imported_lines(imported: Imported, *, dry_run: bool) -> Iterator[str]:
     """Yield what an import brought."""
-    if imported.first is None:
-        yield f"{imported.file} holds no day with temperature and humidity; nothing was stored."
-        return
     kind = {"observed": "", "forecast": " of forecast", "typical": " of a typical year"}
     did = "would be stored" if dry_run else f"read, {imported.changed:,} new or changed"
     yield f"{imported.place}: {counted(imported.days, 'day')}{kind[imported.kind]} {did}"

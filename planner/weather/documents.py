@@ -16,8 +16,8 @@ class Imported:
     days: int
     thin: int  # of these, days with too few hours to count
     changed: int  # rows new or changed; 0 for the same file twice
-    first: date | None
-    last: date | None
+    first: date
+    last: date
     notes: tuple[str, ...]
 
 

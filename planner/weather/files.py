@@ -19,7 +19,7 @@ from planner.sheets.dates import FIRST_YEAR, TwoWays
 from planner.sheets.read import Sheet, read_sheet
 from planner.weather.columns import Columns, cell_problem, columns_of, number_of
 from planner.weather.globe import Point
-from planner.weather.hours import Hours, days_of, filled_between, mended
+from planner.weather.hours import Hours, counted, days_of, filled_between, mended
 from planner.weather.times import only_days, time_of, utc_times
 from planner.weather.typical import is_typical, read_typical
 
@@ -40,6 +40,7 @@ class WeatherFile:
     kind: str  # observed or typical
     notes: tuple[str, ...]
     station: Point | None = None  # where the file says it was measured
+    later: int = 0  # days left out as they hadn't come yet
 
     @property
     def thin(self) -> int:
@@ -159,15 +160,15 @@ def _stepped(hours: Hours) -> Hours:
 def _until(found: WeatherFile, last: date | None) -> WeatherFile:
     keep = found.days.day <= np.datetime64(last, "D") if last else np.ones(len(found.days), bool)
     later = int((~keep).sum())
-    notes = (f"{later} days after {last} left out",) if later else ()
-    return WeatherFile(found.days.where(keep), found.kind, (*found.notes, *notes))
+    notes = (f"{counted(later, 'day')} after {last} left out",) if later else ()
+    return WeatherFile(found.days.where(keep), found.kind, (*found.notes, *notes), later=later)
 
 
 def _clock_notes(skipped: int, doubled: int) -> Iterator[str]:
     if skipped:
-        yield f"{skipped} times that the clock skipped in spring moved to the hour after"
+        yield f"{counted(skipped, 'time')} that the clock skipped in spring moved to the hour after"
     if doubled:
-        yield f"{doubled} times told apart where the clock was set back"
+        yield f"{counted(doubled, 'time')} told apart where the clock was set back"
 
 
 def _vapour(sheet: Sheet, column: str, place: int, temperature: Floats) -> Floats:

@@ -67,11 +67,16 @@ def mended(hours: Hours) -> Hours:
 def _mendings(off: int, wrong: int, damp: int) -> Iterator[str]:
     low, high = TEMPERATURE_LIMITS
     if off:
-        yield f"{off} temperatures outside {low:g} to {high:g} °C left out"
+        yield f"{counted(off, 'temperature')} outside {low:g} to {high:g} °C left out"
     if wrong:
-        yield f"{wrong} humidities that air can't have left out"
+        yield f"{counted(wrong, 'humidity', 'humidities')} that air can't have left out"
     if damp:
-        yield f"{damp} humidities slightly over 100 % taken as 100 %"
+        yield f"{counted(damp, 'humidity', 'humidities')} slightly over 100 % taken as 100 %"
+
+
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """Return a count with its noun: ``1 day``, ``40 days``."""
+    return f"{count:,} {noun if count == 1 else plural or f'{noun}s'}"
 
 
 def filled_between(hours: Hours, longest_step: int) -> Hours:

@@ -13,6 +13,7 @@ from planner.air.days import WHOLE_DAY_HOURS, Days
 from planner.errors import WeatherError, WeatherRefused
 from planner.weather.asked import Held, Remembered
 from planner.weather.credits import Credit
+from planner.weather.hours import counted
 from planner.weather.http import Unavailable, Web
 from planner.weather.missing import Span, missing_spans
 from planner.weather.places import Place
@@ -271,7 +272,7 @@ def _between(
     beyond = int((days.day > last_day + 1).sum())
     if beyond:
         under_way.report.warnings.append(
-            f"{place.name}: {beyond} days of {name} lie after {last}; they were left out."
+            f"{place.name}: {counted(beyond, 'day')} of {name} after {last} left out."
         )
     return days.where((days.day >= first_day) & (days.day <= last_day))
 

@@ -57,6 +57,19 @@ def test_for_answers_in_a_few_lines(workshop: str):
     assert max(len(line) for line in result.stdout.splitlines()) <= 80
 
 
+def test_for_says_how_a_file_of_weather_was_read(workshop: str, tmp_path: Path):
+    """What was mended or left out of it, on stderr."""
+    lines = Path(WEATHER).read_text(encoding="utf-8").splitlines()
+    spoilt = tmp_path / "there.csv"
+    last = lines[-1].split(",")[0]
+    spoilt.write_text("\n".join([*lines, "2026-12-24,5.0,1.0"]), encoding="utf-8")
+    assert last < "2026-12-24"
+    asked = ("for", "Ghent, BE", "--weather", str(spoilt), "--today", DAY)
+    result = run("--workshop", workshop, *asked)
+    assert result.exit_code == 0, result.stderr
+    assert "there.csv: 1 day after " in result.stderr
+
+
 def test_for_takes_coordinates_and_what_is_known_of_the_room(workshop: str):
     """A humidifier there shows in the room that is reckoned with."""
     where = ("--latitude", "47.1", "--longitude", "11.3", "--weather", WEATHER, "--today", DAY)

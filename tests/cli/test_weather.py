@@ -89,6 +89,14 @@ def test_a_typical_year_is_no_forecast_and_says_how_far_its_station_is(folder):
     assert done.exit_code == 0, done.stderr
     # 3.98 degrees of latitude of 111.2 km
     assert "town.epw: its station stands 443 km from Exampleton." in done.stderr
+    assert "wasn't used" not in done.stderr
+    words = ("--map", "T=temperature_c", "--dates", "dmy", "--remember")
+    mapped = run(folder, "import", path, *words)
+    assert mapped.exit_code == 0, mapped.stderr
+    fixed = "wasn't used, as the columns of a typical year are fixed."
+    assert f"town.epw: --map {fixed}" in mapped.stderr
+    assert f"town.epw: --dates {fixed}" in mapped.stderr
+    assert "[import" not in (folder / "workshop.toml").read_text()
 
 
 def test_a_bad_file_is_one_message_and_changes_nothing(folder):
@@ -99,6 +107,32 @@ def test_a_bad_file_is_one_message_and_changes_nothing(folder):
     assert (result.exit_code, result.stdout) == (1, "")
     assert 'row 2, column "rh_pct": "damp"' in result.stderr
     assert "Nothing is stored" in run(folder, "show").stdout
+
+
+def test_days_that_have_not_come_are_no_observations(folder):
+    """Exit code 1, as nothing was stored, and how a forecast is taken in."""
+    for days, told in (
+        (("2026-03-05",), "the one day with temperature and humidity lies after today"),
+        (("2026-03-05", "2026-03-06"), "all 2 days with temperature and humidity lie after today"),
+    ):
+        result = run(folder, "import", table(folder, days), "--today", "2026-02-01")
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert f"garden.csv: {told}" in result.stderr
+        assert "--kind forecast" in result.stderr
+    words = ("--kind", "forecast", "--today", "2026-02-01")
+    assert "1 day of forecast read" in run(folder, "import", table(folder, days[:1]), *words).stdout
+
+
+def test_a_file_without_a_day_is_told_with_what_became_of_its_rows(folder):
+    """No day had both temperature and humidity: exit code 1, and one humidity is one."""
+    path = folder / "garden.csv"
+    path.write_text("time,temperature_c,dew_point_c\n2026-01-05,5,40\n")
+    result = run(folder, "import", path, "--today", "2026-02-01")
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert (
+        "garden.csv holds no day with temperature and humidity (1 humidity that air can't have "
+        "left out); nothing was stored."
+    ) in result.stderr
 
 
 def test_an_issue_without_a_forecast_is_wrong_use(folder):

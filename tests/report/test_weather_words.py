@@ -2,20 +2,12 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from planner.report.weather_words import GAPS_SHOWN, imported_lines, shown_lines
-from planner.weather.documents import Gap, Holding, Imported, Shown
+from planner.report.weather_words import GAPS_SHOWN, shown_lines
+from planner.weather.documents import Gap, Holding, Shown
 
 DAY = timedelta(days=1)
 FIRST = date(2026, 1, 1)
 FETCHED = datetime(2026, 11, 23, 6, 0, tzinfo=UTC)
-
-
-def test_a_file_without_a_day_says_that_nothing_was_stored():
-    """No day had both temperature and humidity."""
-    nothing = Imported("garden.csv", "Bench", "observed", 0, 0, 0, None, None, ())
-    assert list(imported_lines(nothing, dry_run=False)) == [
-        "garden.csv holds no day with temperature and humidity; nothing was stored."
-    ]
 
 
 def test_the_longest_gaps_are_named_and_the_others_counted():

@@ -322,7 +322,7 @@ def test_days_in_the_future_of_an_archive_are_left_out_and_counted(fetching, sto
 
     speaker.change = ahead
     report = fetching("nasa-power")
-    assert "3 days of NASA POWER lie after 2026-11-24" in report.warnings[0]
+    assert "3 days of NASA POWER after 2026-11-24 left out" in report.warnings[0]
     assert str(store.observed("Exampleton", date(2999, 12, 31)).day[-1]) == "2026-11-22"
 
 
@@ -405,7 +405,7 @@ def test_humidity_over_saturation_is_cut_or_left_out_and_counted(service):
         pairs[3](+8.0)
     days, notes = read(service, content)
     assert any("slightly over 100 %" in note for note in notes)
-    assert any(note.startswith("1 humidities that air can't have") for note in notes)
+    assert any(note.startswith("1 humidity that air can't have") for note in notes)
     assert (days.vapour_pressure <= 1.0001 * saturation_pressure(days.temperature)).all() or gone
     assert gone is None or gone not in days.day.astype(str)
 

@@ -262,14 +262,14 @@ def test_the_hour_that_comes_twice_counts_twice(tmp_path):
     text = "\n".join(["time,temperature_c,rh_pct", *rows])
     found = read_weather(written(tmp_path, text), "Europe/Berlin")
     assert found.days.hours.tolist() == [25]
-    assert found.notes == ("1 times told apart where the clock was set back",)
+    assert found.notes == ("1 time told apart where the clock was set back",)
 
 
 def test_the_hour_that_never_came_is_moved_and_told(tmp_path):
     """Berlin, 29 March 2026: a logger that kept winter time says 02:00."""
     found = read_weather(written(tmp_path, hourly("2026-03-29T00:00")), "Europe/Berlin")
     assert found.days.hours.tolist() == [23]
-    assert found.notes == ("1 times that the clock skipped in spring moved to the hour after",)
+    assert found.notes == ("1 time that the clock skipped in spring moved to the hour after",)
 
 
 @pytest.mark.parametrize("zone", ["Asia/Kolkata", "Asia/Kathmandu", "Australia/Adelaide"])
