@@ -1,14 +1,14 @@
 """Entries at the bench: one by its options, or many by lines."""
 
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
 import click
 
-from planner.cli.shared import notes, print_answer
+from planner.cli.shared import notes, print_answer, seen_lines
 from planner.commands.add import Entered, Session, add_row, copy_now_and_then
 from planner.commands.record import open_record, zones_of
 from planner.errors import RecordBusy, RecordError, StockShort, WrongUse
@@ -37,7 +37,7 @@ def add_one(
         note = copy_now_and_then(record.path, now)
     notes(*([note] if note else []))
     entered = Entered(added=added)
-    print_answer(_content(entered), _lines(entered, zones_of(settings)), as_json=as_json)
+    print_answer(_content(entered), _lines(entered, settings), as_json=as_json)
 
 
 def enter_many(
@@ -68,7 +68,7 @@ def enter_many(
                     notes(f"Line {number} and what follows it were not taken.")
                 raise
             else:
-                said = _lines(entered, zones_of(settings))
+                said = _lines(entered, settings)
                 print_answer(_content(entered), said, as_json=as_json)
                 sys.stdout.flush()
         note = copy_now_and_then(record.path, now())
@@ -128,14 +128,18 @@ def _readable(line: str) -> str:
     return line.encode("utf-8", "replace").decode().strip()
 
 
-def _lines(entered: Entered, zones: Mapping[str, str]) -> Iterator[str]:
+def _lines(entered: Entered, settings: Settings) -> Iterable[str]:
     """What an entry did, in words."""
+    return seen_lines(_said(entered, zones_of(settings), settings.dates))
+
+
+def _said(entered: Entered, zones: Mapping[str, str], order: str) -> Iterator[str]:
     if entered.added is not None:
         yield kept_line(entered.added.table, entered.added.row, zones)
         if entered.added.stock:
             yield stock_line(entered.added.stock)
     elif entered.undone is not None:
-        yield from undone_lines(entered.undone)
+        yield from undone_lines(entered.undone, zones, order)
     else:
         yield staying_line(entered.staying)
 

@@ -16,6 +16,7 @@ from planner.cli.shared import (
     json_option,
     notes,
     print_answer,
+    seen_lines,
 )
 from planner.history.cells import unit_of
 from planner.history.meanings import MEANINGS
@@ -109,12 +110,19 @@ def undo_command(state: State, *, as_json: bool) -> None:
       planner undo
     """
     from planner.commands.add import undo
+    from planner.commands.record import zones_of
     from planner.report.record_words import difference_dict, undone_lines
 
-    undone = undo(state.settings())
+    settings = state.settings()
+    undone = undo(settings)
     change = difference_dict(undone.difference) if undone else None
-    lines = undone_lines(undone) if undone else ["There is nothing to take back."]
-    print_answer({"schema_version": SCHEMA_VERSION, "undone": change}, lines, as_json=as_json)
+    lines = (
+        undone_lines(undone, zones_of(settings), settings.dates)
+        if undone
+        else ["There is nothing to take back."]
+    )
+    content = {"schema_version": SCHEMA_VERSION, "undone": change}
+    print_answer(content, seen_lines(lines), as_json=as_json)
 
 
 _table_argument = click.argument("table", type=click.Choice(list(TABLES)))
@@ -164,6 +172,7 @@ def import_command(
       planner import reeds old.csv --dates dmy --map "Ø=diameter_mm"
     """
     from planner.commands import foreign, tables
+    from planner.commands.record import zones_of
     from planner.report.record_words import difference_dict, difference_lines
 
     settings = state.settings()
@@ -182,11 +191,9 @@ def import_command(
     if lines and not dry_run:
         notes(*foreign.remember(settings, lines))
     change = {**difference_dict(done.difference), "dry_run": dry_run}
-    print_answer(
-        {"schema_version": SCHEMA_VERSION, **change},
-        difference_lines(done.difference, file.name, dry_run=dry_run),
-        as_json=as_json,
-    )
+    told = difference_lines(done.difference, file.name, zones_of(settings), dry_run=dry_run)
+    content = {"schema_version": SCHEMA_VERSION, **change}
+    print_answer(content, seen_lines(told), as_json=as_json)
 
 
 @click.command("export")
@@ -229,7 +236,8 @@ def export_command(
         click.echo(csv_text(cells, decimal_comma=decimal_comma).encode(), nl=False)
     else:
         write_file(cells, file, decimal_comma=decimal_comma, overwriting=overwrite)
-        click.echo(f"Wrote {counted(len(cells.rows), 'row')} of {table} to {file}.")
+        wrote = f"Wrote {counted(len(cells.rows), 'row')} of {table} to {file}."
+        print_answer({}, seen_lines([wrote]), as_json=False)
 
 
 @click.command("backup")
@@ -251,7 +259,7 @@ def backup_command(state: State, *, file: Path | None, as_json: bool) -> None:
     settings = state.settings()
     target = backup(settings, file, datetime.now(UTC))
     content = {"schema_version": SCHEMA_VERSION, "file": str(target)}
-    print_answer(content, [f"Copied the record to {target}."], as_json=as_json)
+    print_answer(content, seen_lines([f"Copied the record to {target}."]), as_json=as_json)
 
 
 @click.command("verify")
@@ -276,6 +284,6 @@ def verify_command(state: State, *, as_json: bool) -> None:
     lines = soundness_lines(found) if found else ["There is no record yet."]
     found = found or Soundness(settings.folder / RECORD_FILE, 0, (), (), 0, None)
     content = {"schema_version": SCHEMA_VERSION, "sound": found.sound, **asdict(found)}
-    print_answer(content, lines, as_json=as_json)
+    print_answer(content, seen_lines(lines), as_json=as_json)
     if not found.sound:
         raise SystemExit(1)

@@ -152,6 +152,11 @@ def notes(*lines: str) -> None:
         click.echo(_seen(line), err=True)
 
 
+def seen_lines(lines: Iterable[str]) -> Iterable[str]:
+    """Wrap the lines of an answer where somebody looks at it; in a pipe a line stays whole."""
+    return flowing(lines, columns()) if sys.stdout.isatty() else lines
+
+
 def _seen(text: str) -> str:
     """Wrap what goes to stderr where somebody looks at it; in a pipe a line stays whole."""
     if not sys.stderr.isatty():

@@ -19,6 +19,7 @@ from planner.cli.shared import (
     json_option,
     notes,
     print_answer,
+    seen_lines,
     today_option,
 )
 from planner.errors import WrongUse
@@ -76,7 +77,7 @@ def fetch_command(state: State, *, place: str | None, service: str | None, as_js
         )
     notes(*report.notes, *(f"Warning: {warning}" for warning in report.warnings))
     content = {"schema_version": SCHEMA_VERSION, **asdict(report)}
-    print_answer(content, fetched_lines(report), as_json=as_json)
+    print_answer(content, seen_lines(fetched_lines(report)), as_json=as_json)
 
 
 @weather_command.command("import")
@@ -148,7 +149,8 @@ def import_command(
     if lines and not dry_run and imported.kind != "typical":
         notes(*foreign.remember(settings, lines))
     content = {"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)}
-    print_answer(content, imported_lines(imported, dry_run=dry_run), as_json=as_json)
+    told = imported_lines(imported, dry_run=dry_run)
+    print_answer(content, seen_lines(told), as_json=as_json)
 
 
 @weather_command.command("show")

@@ -10,7 +10,7 @@ from planner.history.changes import Difference, Undone, changed_columns
 from planner.history.ledger import Stock
 from planner.history.soundness import Soundness
 from planner.history.tables import TABLES, CaneMove, Check, Order, Reading, Reed, Row
-from planner.report.words import bare_span, counted, listed, number, temperature
+from planner.report.words import bare_span, counted, listed, moment, number, temperature
 
 SHOWN_AT_MOST = 20
 CLASSES_AT_MOST = 6
@@ -71,9 +71,14 @@ def _exact(value: float) -> str:
 
 def kept_line(table: str, row: Row, zones: Mapping[str, str]) -> str:
     """Return what was understood and kept: ``Kept as reed 17: ...``, a time as its place has it."""
+    return f"Kept as {TABLES[table].one} {row.id}: {row_words(local(row, zones))}."
+
+
+def local(row: Row, zones: Mapping[str, str]) -> Row:
+    """Return a row with its time as the clock of its place shows it; other rows as they are."""
     if isinstance(row, Reading) and row.place in zones:
-        row = replace(row, time=row.time.astimezone(ZoneInfo(zones[row.place])))
-    return f"Kept as {TABLES[table].one} {row.id}: {row_words(row)}."
+        return replace(row, time=row.time.astimezone(ZoneInfo(zones[row.place])))
+    return row
 
 
 def stock_line(stock: Sequence[Stock]) -> str:
@@ -97,24 +102,27 @@ def staying_line(staying: Mapping[str, str]) -> str:
     return f"From now on: {said}." if said else "From now on: nothing stays."
 
 
-def undone_lines(undone: Undone) -> Iterator[str]:
-    """Yield what was taken back."""
+def undone_lines(undone: Undone, zones: Mapping[str, str], order: str) -> Iterator[str]:
+    """Yield what was taken back; *zones* by place, the bench first, *order* that of dates."""
     found = undone.difference
+    at = undone.at.astimezone(ZoneInfo(next(iter(zones.values()))))
     what = (
         f"the import of {undone.source} into {found.table}"
         if undone.source
         else f"the last entry in {found.table}"
     )
-    yield f"Taken back: {what}, made on {undone.at:%Y-%m-%d %H:%M} UTC."
-    yield from _listed("Out of the record again", [row_words(row) for row in found.removed])
-    yield from _listed("Back in the record", [row_words(row) for row in found.added])
-    yield from _listed("As before", [_change(new, old) for new, old in found.changed])
+    yield f"Taken back: {what}, made on {moment(at, order)}."
+    yield from _rows("Out of the record again", found.removed, zones)
+    yield from _rows("Back in the record", found.added, zones)
+    yield from _listed("As before", [_change(new, old, zones) for new, old in found.changed])
 
 
-def difference_lines(found: Difference, file: str, *, dry_run: bool) -> Iterator[str]:
-    """Yield what an import changed, or would change, in words."""
+def difference_lines(
+    found: Difference, file: str, zones: Mapping[str, str], *, dry_run: bool
+) -> Iterator[str]:
+    """Yield what an import changed, or would change, in words; *zones* by place."""
     if not found:
-        yield f"{file} brings nothing new to {found.table}: {_rows(found.same)} alike."
+        yield f"{file} brings nothing new to {found.table}: {_alike(found.same)}."
         return
     parts = [
         f"{counted(len(rows), 'row')} {word}"
@@ -129,21 +137,23 @@ def difference_lines(found: Difference, file: str, *, dry_run: bool) -> Iterator
     opening = "Would change" if dry_run else "Took"
     yield f"{opening} {found.table} {'by' if dry_run else 'in'} {file}: {listed(tuple(parts))}."
     if dry_run:
-        yield from _listed("New", [row_words(row) for row in found.added])
-    yield from _listed("Changed", [_change(old, new) for old, new in found.changed])
-    yield from _listed("Taken out", [row_words(row) for row in found.removed])
+        yield from _rows("New", found.added, zones)
+    yield from _listed("Changed", [_change(old, new, zones) for old, new in found.changed])
+    yield from _rows("Taken out", found.removed, zones)
     if dry_run:
         yield "Nothing was changed; leave out --dry-run to do it."
 
 
-def _rows(count: int) -> str:
-    return "the one row is" if count == 1 else f"all {counted(count, 'row')} are"
+def _alike(count: int) -> str:
+    if not count:
+        return "it has no row under its heading"
+    return "the one row is alike" if count == 1 else f"all {counted(count, 'row')} are alike"
 
 
-def _change(old: Row, new: Row) -> str:
+def _change(old: Row, new: Row, zones: Mapping[str, str]) -> str:
     parts = [
         f"{name} {_shown(before)} to {_shown(after)}"
-        for name, before, after in changed_columns(old, new)
+        for name, before, after in changed_columns(local(old, zones), local(new, zones))
     ]
     return f"row {new.id}: {', '.join(parts)}"
 
@@ -154,6 +164,10 @@ def _shown(value: Any) -> str:
     if isinstance(value, float):
         return _exact(value)
     return value.isoformat() if isinstance(value, date | datetime) else str(value)
+
+
+def _rows(title: str, rows: Sequence[Row], zones: Mapping[str, str]) -> Iterator[str]:
+    return _listed(title, [row_words(local(row, zones)) for row in rows])
 
 
 def _listed(title: str, lines: Sequence[str]) -> Iterator[str]:

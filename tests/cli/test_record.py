@@ -142,6 +142,39 @@ def test_an_edited_export_changes_what_was_edited(shop: Path):
     assert rows(shop, "reeds") == before
 
 
+def test_readings_are_told_by_the_clock_of_their_place(shop: Path):
+    """Berlin is an hour ahead of UTC in winter, New York five behind; so is every change of one."""
+    file = shop / "readings.csv"
+    head = "id,time,place,temperature_c,rh_pct"
+    lines = ["1,2026-01-12T08:00Z,Bench Town,20,41", "2,2026-01-12T20:00Z,Far Bay,20,35"]
+    file.write_text("\n".join([head, *lines]), encoding="utf-8")
+    here, there = "2026-01-12 09:00, Bench Town", "2026-01-12 15:00, Far Bay"
+    tried = planner(shop, "import", "readings", str(file), "--dry-run", *TODAY).stdout
+    assert here in tried
+    assert there in tried
+    assert planner(shop, "import", "readings", str(file), *TODAY).exit_code == 0
+    moved = "\n".join([head, lines[0].replace("08:00", "10:00"), lines[1]])
+    file.write_text(moved, encoding="utf-8")
+    change = "time 2026-01-12T09:00:00+01:00 to 2026-01-12T11:00:00+01:00"
+    assert change in planner(shop, "import", "readings", str(file), *TODAY).stdout
+    back = "time 2026-01-12T11:00:00+01:00 to 2026-01-12T09:00:00+01:00"
+    assert back in planner(shop, "undo").stdout
+    last = planner(shop, "undo").stdout
+    assert here in last
+    assert there in last
+    assert "UTC" not in tried + last
+
+
+def test_a_table_with_nothing_but_a_heading_says_so(shop: Path):
+    """No row of it is alike, as there is none."""
+    file = shop / "reeds.csv"
+    file.write_text("date,diameter_mm,opening_mm\n", encoding="utf-8")
+    done = planner(shop, "import", "reeds", str(file), *TODAY)
+    assert done.stdout == (
+        "reeds.csv brings nothing new to reeds: it has no row under its heading.\n"
+    )
+
+
 def test_a_bad_file_changes_nothing(shop: Path):
     """Exit code 1, every bad cell, empty stdout."""
     file = shop / "bad.csv"

@@ -4,6 +4,7 @@ import fcntl
 import os
 import pty
 import re
+import shutil
 import struct
 import subprocess
 import sys
@@ -107,6 +108,22 @@ def told_at_a_terminal(words: list[str], folder: Path, columns: int) -> list[str
     finally:
         os.close(theirs)
         os.close(ours)
+
+
+def test_what_the_record_answers_wraps_at_a_terminal_alone(workshop: Path, tmp_path: Path):
+    """Long lines break between words where somebody looks; in a pipe each stays whole."""
+    shop = ["--workshop", str(shutil.copytree(workshop, tmp_path / "w"))]
+    more = tmp_path / "more.csv"
+    row = "2026-11-20,Quillhaven,10.3,0.58,0.81,a note of the maker's that is rather long"
+    more.write_text(f"date,place,diameter_mm,gouge_mm,opening_mm,note\n{row}\n")
+    took = ["import", "reeds", str(more), "--today", TODAY]
+    for words in ([*took, "--dry-run"], took, ["undo"], ["verify"], ["backup"]):
+        told = told_at_a_terminal([*shop, *words], tmp_path, 45)
+        wide = [line for line in told if len(line) > 45]
+        assert told
+        assert all(" " not in line.strip() for line in wide), wide
+    planned = run([*shop, *took, "--dry-run"], tmp_path).stdout.splitlines()
+    assert max(map(len, planned)) > 80
 
 
 @pytest.mark.parametrize("columns", [50, 80])

@@ -19,7 +19,7 @@ def test_a_change_names_what_was_there_and_what_is_now():
     """An empty cell is nothing; numbers and words as they are kept."""
     changed = replace(REED, diameter_mm=10.25, opening_mm=0.82, verdict=None)
     found = Difference("reeds", added=(), changed=((REED, changed),), removed=(), same=1)
-    lines = list(difference_lines(found, "new.csv", dry_run=False))
+    lines = list(difference_lines(found, "new.csv", {}, dry_run=False))
     assert lines[0].startswith("Took reeds in new.csv: ")
     (line,) = [line for line in lines if "row 7" in line]
     for words in ("10.4 to 10.25", "nothing to 0.82", "verdict good to nothing"):
@@ -30,7 +30,7 @@ def test_a_long_list_is_counted_at_its_end():
     """So many rows are shown, the rest is a number."""
     reeds = tuple(replace(REED, id=number) for number in range(SHOWN_AT_MOST + 3))
     found = Difference("reeds", added=reeds, changed=(), removed=(), same=0)
-    lines = list(difference_lines(found, "new.csv", dry_run=True))
+    lines = list(difference_lines(found, "new.csv", {}, dry_run=True))
     assert "  and 3 more." in lines
     assert lines[-1] == "Nothing was changed; leave out --dry-run to do it."
 
