@@ -64,6 +64,7 @@ def fetch_command(state: State, *, place: str | None, service: str | None, as_js
     from planner.commands.weather import fetch_weather
     from planner.commands.workshop import opened
     from planner.report.weather_words import fetched_lines
+    from planner.report.words import dated
 
     settings = state.settings()
     places = [settings.place_named(place).place] if place else None
@@ -75,9 +76,10 @@ def fetch_command(state: State, *, place: str | None, service: str | None, as_js
             service=service,
             progress=progress,
         )
-    notes(*report.notes, *(f"Warning: {warning}" for warning in report.warnings))
+    warnings = (f"Warning: {warning}" for warning in report.warnings)
+    notes(*(dated(line, settings.dates) for line in (*report.notes, *warnings)))
     content = {"schema_version": SCHEMA_VERSION, **asdict(report)}
-    print_answer(content, seen_lines(fetched_lines(report)), as_json=as_json)
+    print_answer(content, seen_lines(fetched_lines(report, settings.dates)), as_json=as_json)
 
 
 @weather_command.command("import")
@@ -149,7 +151,7 @@ def import_command(
     if lines and not dry_run and imported.kind != "typical":
         notes(*foreign.remember(settings, lines))
     content = {"schema_version": SCHEMA_VERSION, "dry_run": dry_run, **asdict(imported)}
-    told = imported_lines(imported, dry_run=dry_run)
+    told = imported_lines(imported, settings.dates, dry_run=dry_run)
     print_answer(content, seen_lines(told), as_json=as_json)
 
 
@@ -177,7 +179,7 @@ def show_command(
     from planner.commands.weather_drawn import draw_weather
     from planner.commands.weather_shown import show_weather
     from planner.commands.workshop import opened
-    from planner.report.weather_words import shown_lines
+    from planner.report.weather_words import by_clock, shown_lines
 
     settings = state.settings()
     with opened(settings) as workshop:
@@ -186,7 +188,8 @@ def show_command(
         )
         page = draw_weather(workshop, shown) if plot else None
     drawn = {"page": str(page) if page else None} if plot else {}
-    lines = shown_lines(shown, blocks=_has_blocks(), width=columns())
+    here = by_clock(shown, settings.place_named(shown.place).place.timezone)
+    lines = shown_lines(here, settings.dates, blocks=_has_blocks(), width=columns())
     where = ("", f"Page: {page}") if page else ()
     print_answer({**_json(shown), **drawn}, (*lines, *where), as_json=as_json)
 

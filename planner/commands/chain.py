@@ -22,6 +22,7 @@ from planner.plan.recommend import PlaceAdvice, advise
 from planner.plan.season import season_worth
 from planner.plan.spells import find_spells
 from planner.report.room_words import room_warnings
+from planner.report.words import dated, day
 from planner.settings import Settings
 
 DAYS_A_YEAR = 365.25
@@ -147,8 +148,8 @@ def warnings_of(
 
 def weather_warnings(workshop: Workshop, learned: Learned) -> Iterator[str]:
     """Yield what is lacking or old of the weather, and what is wrong with the rooms."""
-    today = learned.today
-    for place in workshop.settings.place_names:
+    settings, today = workshop.settings, learned.today
+    for place in settings.place_names:
         if place not in learned.rooms:
             yield no_weather(place)
             continue
@@ -159,7 +160,7 @@ def weather_warnings(workshop: Workshop, learned: Learned) -> Iterator[str]:
         elif today - forecast[1] > OLD_FORECAST:
             yield f"{place}: the forecast is {(today - forecast[1]).days} days old."
         if today - last > timedelta(days=30):
-            yield f"{place}: the last day of weather stored is {last.isoformat()}."
+            yield f"{place}: the last day of weather stored is {day(last, settings.dates)}."
         if weather_years(learned, place) < FEW_YEARS:
             yield (
                 f"{place}: under {FEW_YEARS} years of weather are stored; the season is known "
@@ -183,5 +184,5 @@ def basis_of(
         readings=learned.readings,
         weather_years=weather_years(learned, bench),
         season_worth=season_worth(draws, at_bench, learned.today),
-        notes=fit.notes,
+        notes=[dated(note, settings.dates) for note in fit.notes],
     )

@@ -1,7 +1,7 @@
 """Load a folder of tables into a workshop: what ``start --from`` and ``demo`` do."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
@@ -15,7 +15,7 @@ from planner.commands.workshop import Workshop, opened
 from planner.errors import RecordFull, TableError, WorkshopError
 from planner.history.read import read_table
 from planner.history.tables import TABLES
-from planner.report.words import counted
+from planner.report.words import counted, dated, day
 from planner.settings import FILE_NAME, PlaceSettings, Settings, read_settings
 
 ENDINGS = (".csv", ".xlsx", ".ods")
@@ -105,7 +105,7 @@ def _load_weather(
             place.name, found.days, source=FILE_SOURCE, fetched_at=fetched_at, kind=found.kind
         )
         yield f"{counted(len(found.days), 'day')} of weather for {place.name} from {path.name}"
-        yield from (f"{path.name}: {note}." for note in found.notes)
+        yield from _noted(path, found.notes, workshop.settings.dates)
     for path in sorted(source.glob(f"forecast-{place.name}-*.csv")):
         found = read(path)
         issued = _issued(path)
@@ -117,8 +117,13 @@ def _load_weather(
             kind="forecast",
             issued=issued,
         )
-        yield f"a forecast of {issued.isoformat()} for {place.name} from {path.name}"
-        yield from (f"{path.name}: {note}." for note in found.notes)
+        day_of_issue = day(issued, workshop.settings.dates)
+        yield f"a forecast of {day_of_issue} for {place.name} from {path.name}"
+        yield from _noted(path, found.notes, workshop.settings.dates)
+
+
+def _noted(path: Path, notes: Iterable[str], order: str) -> Iterator[str]:
+    return (f"{path.name}: {dated(note, order)}." for note in notes)
 
 
 def _file(source: Path, name: str) -> Path | None:

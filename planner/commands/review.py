@@ -1,7 +1,7 @@
 """The review of a season: every week planned again, against what was made and judged."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -26,7 +26,7 @@ from planner.plan.review_scores import RoomWeek
 from planner.plan.review_season import Half, season, weeks_of
 from planner.report.index import write_listed
 from planner.report.review_page import render_review
-from planner.report.words import day
+from planner.report.words import dated, day
 from planner.room.model import indoor
 from planner.room.readings import humidity_by_day
 from planner.settings import Settings
@@ -75,6 +75,8 @@ def review_season(
         count = iter(range(1, weeks + 1))
         progress(0, weeks)
         document = review(known(workshop, half, today, done=lambda: progress(next(count), weeks)))
+        told = tuple(dated(note, settings.dates) for note in document.notes)
+        document = replace(document, notes=told)
         return Reviewed(document, _written(document, workshop.reports, settings.dates))
 
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from planner.commands.workshop import Workshop
 from planner.errors import TableError, WeatherUnavailable, WorkshopError, WrongUse
+from planner.report.words import dated
 from planner.settings import Settings
 from planner.weather.asked import Remembered
 from planner.weather.documents import Imported
@@ -63,7 +64,8 @@ def refresh(
     workshop.weather.remember(
         KEY, Remembered(now, last_modified="trouble" if warnings else "", text=asked_for)
     )
-    return [*warnings, *(_age(workshop, place, today) for place in places if warnings)]
+    ages = [_age(workshop, place, today) for place in places if warnings]
+    return [dated(line, workshop.settings.dates) for line in (*warnings, *ages)]
 
 
 def fetch_weather(
@@ -155,6 +157,7 @@ def import_weather(
             kind=kind,
             issued=(issued or today) if kind == "forecast" else None,
         )
+    notes = (*found.notes, *_unused(found, said or {}), *_far_off(found.station, place))
     return Imported(
         file=path.name,
         place=place.name,
@@ -164,7 +167,7 @@ def import_weather(
         changed=changed,
         first=found.days.day[0].item(),
         last=found.days.day[-1].item(),
-        notes=(*found.notes, *_unused(found, said or {}), *_far_off(found.station, place)),
+        notes=tuple(dated(note, workshop.settings.dates) for note in notes),
     )
 
 

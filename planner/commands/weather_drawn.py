@@ -13,6 +13,7 @@ from planner.report.figures import WeatherShown
 from planner.report.index import write_listed
 from planner.report.page import place_page
 from planner.report.weather_page import render_weather
+from planner.report.weather_words import by_clock
 from planner.report.words import day
 from planner.weather.documents import MonthMean, Shown
 
@@ -39,7 +40,7 @@ def draw_weather(workshop: Workshop, stored: Shown) -> Path | None:
     settings = workshop.settings
     path = place_page(workshop.reports, "weather", name, today)
     html = render_weather(
-        stored,
+        by_clock(stored, settings.place_named(name).place.timezone),
         _drawn(name, seen, ahead),
         tuple(_months(seen)),
         version=__version__,

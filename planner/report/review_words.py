@@ -162,8 +162,8 @@ def calibration_sentence(found: Calibration) -> str:
     scored = "no better than" if not skill else "better than" if skill > 0 else "worse than"
     text = (
         f"as forecasts the promised shares were {f'{abs(skill)} in 100 ' if skill else ''}{scored} "
-        f"promising every reed the season's own share (Brier score {number(found.brier, 3)}; 0 is "
-        "the best)."
+        f"promising every reed the season's own share (promise against outcome, squared and "
+        f"averaged: {number(found.brier, 3)}, and 0 is the best; the Brier score)."
     )
     if found.inside_80 is None:
         return text

@@ -27,7 +27,7 @@ def render_weather(
         "weather.html.jinja",
         dates=dates,
         stored=stored,
-        held=tuple(stored_sentences(stored)),
+        held=tuple(stored_sentences(stored, dates)),
         moved=tuple(moved_sentences(stored.moves)),
         picture=both(weather_picture, drawn, name="weather", dates=dates, fahrenheit=fahrenheit),
         months=months,

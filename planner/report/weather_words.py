@@ -2,15 +2,25 @@
 
 import json
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from dataclasses import replace
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from planner.report.layout import WIDTH, flowing
-from planner.weather.documents import ForecastLine, Holding, Imported, Moved, Shown, YearCurve
+from planner.report.words import counted, day, moment
+from planner.weather.documents import (
+    ForecastLine,
+    Gap,
+    Holding,
+    Imported,
+    Moved,
+    Shown,
+    YearCurve,
+)
 
 if TYPE_CHECKING:
     from planner.weather.credits import Credit
-    from planner.weather.rounds import Report
+    from planner.weather.rounds import Fetched, Report
     from planner.weather.search import Candidate
 
 BLOCKS = "▁▂▃▄▅▆▇█"
@@ -20,33 +30,47 @@ GAPS_SHOWN = 5
 KINDS = {"observed": "observed", "typical": "typical year"}
 
 
-def fetched_lines(report: "Report") -> Iterator[str]:
-    """Yield what a fetch brought."""
+def fetched_lines(report: "Report", order: str) -> Iterator[str]:
+    """Yield what a fetch brought; *order* is that of dates."""
     for entry in report.fetched:
         what = "forecast" if entry.kind == "forecast" else "past"
         yield (
             f"{entry.place}: {counted(entry.days, 'day')} of {what} from {entry.source}, "
-            f"{entry.first} to {entry.last}"
+            f"{_from_to(entry, order)}"
         )
     for line in report.fresh:
         yield f"{line}: nothing new to ask for"
     yield f"{counted(report.requests, 'request')}, {report.bytes / 1000:.0f} kB"
 
 
-def imported_lines(imported: Imported, *, dry_run: bool) -> Iterator[str]:
-    """Yield what an import brought."""
+def imported_lines(imported: Imported, order: str, *, dry_run: bool) -> Iterator[str]:
+    """Yield what an import brought; *order* is that of dates."""
     kind = {"observed": "", "forecast": " of forecast", "typical": " of a typical year"}
     did = "would be stored" if dry_run else f"read, {imported.changed:,} new or changed"
     yield f"{imported.place}: {counted(imported.days, 'day')}{kind[imported.kind]} {did}"
     if imported.kind != "typical":
-        yield f"  {imported.first} to {imported.last}"
+        yield f"  {_from_to(imported, order)}"
     if imported.thin:
         yield f"  {counted(imported.thin, 'day')} with under 18 hours: kept, but not counted"
 
 
-def shown_lines(shown: Shown, *, blocks: bool = True, width: int = WIDTH) -> Iterator[str]:
-    """Yield what is stored of a place's weather."""
-    yield from flowing(_held_lines(shown), width)
+def by_clock(shown: Shown, zone: str) -> Shown:
+    """Return what is stored with its times as the clock of a time zone shows them."""
+    there = ZoneInfo(zone)
+    return replace(
+        shown,
+        holdings=tuple(
+            replace(held, fetched_at=held.fetched_at.astimezone(there)) for held in shown.holdings
+        ),
+        last_fetch=shown.last_fetch and shown.last_fetch.astimezone(there),
+    )
+
+
+def shown_lines(
+    shown: Shown, order: str, *, blocks: bool = True, width: int = WIDTH
+) -> Iterator[str]:
+    """Yield what is stored of a place's weather; *order* is that of dates."""
+    yield from flowing(_held_lines(shown, order), width)
     if shown.curve:
         yield ""
         yield from curve_lines(shown.curve, blocks=blocks)
@@ -55,21 +79,21 @@ def shown_lines(shown: Shown, *, blocks: bool = True, width: int = WIDTH) -> Ite
     yield from flowing(_source_lines(shown), width)
 
 
-def _held_lines(shown: Shown) -> Iterator[str]:
-    yield f"Weather of {shown.place}, as of {shown.today}"
+def _held_lines(shown: Shown, order: str) -> Iterator[str]:
+    yield f"Weather of {shown.place}, as of {day(shown.today, order)}"
     if not shown.holdings and shown.forecast is None:
         yield "Nothing is stored. Run: planner weather fetch, or planner weather import FILE"
         return
     for holding in shown.holdings:
-        yield from _holding_lines(holding)
+        yield from _holding_lines(holding, order)
     yield from moved_sentences(shown.moves)
     if shown.forecast is None:
         yield "No forecast for the coming days: a plan rests on climate alone."
     else:
-        yield _forecast_line(shown.forecast)
+        yield _forecast_line(shown.forecast, order)
         yield f"  {worth_words(shown.forecast)}"
     if shown.last_fetch is not None:
-        yield f"Last brought in: {moment(shown.last_fetch)}"
+        yield f"Last brought in: {moment(shown.last_fetch, order)}"
 
 
 def _source_lines(shown: Shown) -> Iterator[str]:
@@ -78,16 +102,19 @@ def _source_lines(shown: Shown) -> Iterator[str]:
         yield f"{source.name} ({source.licence}){said}"
 
 
-def stored_sentences(shown: Shown) -> Iterator[str]:
-    """Yield what is stored, a source a sentence, the last forecast after them."""
+def stored_sentences(shown: Shown, order: str) -> Iterator[str]:
+    """Yield what is stored, a source a sentence, the last forecast after them.
+
+    *order* is that of dates.
+    """
     for holding in shown.holdings:
         missing = sum(gap.days for gap in holding.gaps)
         lacking = f", {counted(missing, 'day')} missing between them" if missing else ""
-        yield next(_holding_lines(holding)) + lacking + "."
+        yield next(_holding_lines(holding, order)) + lacking + "."
     if shown.forecast is None:
         yield "No forecast for the coming days: a plan rests on climate alone."
     else:
-        yield _forecast_line(shown.forecast) + "."
+        yield _forecast_line(shown.forecast, order) + "."
         yield worth_words(shown.forecast)
 
 
@@ -142,36 +169,30 @@ def places_lines(name: str, found: "Sequence[Candidate]", credit: "Credit") -> I
     yield f"# {credit.attribution}"
 
 
-def moment(when: datetime) -> str:
-    """Return a time to the minute, with its zone."""
-    return f"{when:%Y-%m-%d %H:%M} UTC"
+def _from_to(span: "Imported | Holding | Gap | Fetched", order: str) -> str:
+    return f"{day(span.first, order)} to {day(span.last, order)}"
 
 
-def counted(number: int, thing: str) -> str:
-    """Return a number with its thing, in the plural where there is more or less than one."""
-    return f"{number:,} {thing}{'' if number == 1 else 's'}"
-
-
-def _forecast_line(ahead: ForecastLine) -> str:
+def _forecast_line(ahead: ForecastLine, order: str) -> str:
     return (
-        f"Forecast: {ahead.source}, issued {ahead.issued}, to {ahead.last} "
+        f"Forecast: {ahead.source}, issued {day(ahead.issued, order)}, to {day(ahead.last, order)} "
         f"({counted(ahead.kept, 'forecast')} kept as issued)"
     )
 
 
-def _holding_lines(holding: Holding) -> Iterator[str]:
+def _holding_lines(holding: Holding, order: str) -> Iterator[str]:
     thin = f", {holding.thin} of them thin (under 18 hours)" if holding.thin else ""
-    span = "" if holding.kind == "typical" else f", {holding.first} to {holding.last}"
+    span = "" if holding.kind == "typical" else f", {_from_to(holding, order)}"
     yield (
         f"{holding.source}, {KINDS[holding.kind]}: {counted(holding.days, 'day')}{span}{thin}; "
-        f"fetched {moment(holding.fetched_at)}"
+        f"fetched {moment(holding.fetched_at, order)}"
     )
     if not holding.gaps:
         return
     missing = sum(gap.days for gap in holding.gaps)
     yield f"  {counted(len(holding.gaps), 'gap')}, {counted(missing, 'day')} missing:"
     for gap in sorted(holding.gaps, key=lambda gap: -gap.days)[:GAPS_SHOWN]:
-        yield f"    {gap.first} to {gap.last} ({counted(gap.days, 'day')})"
+        yield f"    {_from_to(gap, order)} ({counted(gap.days, 'day')})"
     if len(holding.gaps) > GAPS_SHOWN:
         yield f"    and {len(holding.gaps) - GAPS_SHOWN} shorter ones"
 

@@ -4,6 +4,7 @@ Only the standard library is loaded here. A number and its unit are held togethe
 space, so that they never part at the end of a line.
 """
 
+import re
 from datetime import date, datetime
 
 NBSP = "\u00a0"
@@ -12,6 +13,8 @@ MINUS = "\u2212"
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+_ISO_DAY = re.compile(r"(?<![\w./-])\d{4}-\d\d-\d\d(?![\w/-]|\.\w)")
 
 WEATHER = {
     "forecast": "forecast",
@@ -109,6 +112,21 @@ def short_day(when: date, order: str = "dmy") -> str:
     if order == "ymd":
         return f"{when.month:02d}-{when.day:02d}"
     return f"{month}{NBSP}{when.day}" if order == "mdy" else f"{when.day}{NBSP}{month}"
+
+
+def dated(text: str, order: str = "dmy") -> str:
+    """Return a sentence with its ISO dates written as :func:`day` does; names of files keep theirs.
+
+    For notes of parts that don't know the workshop's *order*.
+    """
+    return _ISO_DAY.sub(lambda found: _said(found.group(), order), text)
+
+
+def _said(iso: str, order: str) -> str:
+    try:
+        return day(date.fromisoformat(iso), order)
+    except ValueError:  # a number that only looks like a day
+        return iso
 
 
 def week_of(monday: date, order: str = "dmy") -> str:

@@ -61,8 +61,8 @@ class Fetched:
     source: str
     kind: str
     days: int
-    first: date | None
-    last: date | None
+    first: date
+    last: date
 
 
 @dataclass

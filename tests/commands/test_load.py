@@ -114,7 +114,8 @@ def test_a_forecast_is_named_by_the_day_of_issue(tmp_path: Path):
     (source / "forecast-Millrace-2026-11-20.csv").write_text(air)
     loaded = load_folder(source, tmp_path / "w", today=TODAY)
     assert loaded.lines == (
-        "a forecast of 2026-11-20 for Millrace from forecast-Millrace-2026-11-20.csv",
+        "a forecast of Fri\u00a020\u00a0Nov\u00a02026 "
+        "for Millrace from forecast-Millrace-2026-11-20.csv",
     )
     (source / "forecast-Millrace-latest.csv").write_text(air)
     with pytest.raises(

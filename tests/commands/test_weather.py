@@ -70,7 +70,8 @@ def test_without_a_network_the_stored_weather_is_used_and_its_age_told(workshop,
     warnings = refresh(workshop, today=day, now=later, transport=transport)
     assert any("can't be reached" in line for line in warnings)
     assert warnings[-1] == (
-        "Exampleton: stored weather used: observed to 2026-11-22, forecast 3 days old."
+        "Exampleton: stored weather used: observed to Sun\u00a022\u00a0Nov\u00a02026, "
+        "forecast 3 days old."
     )
     again = later + timedelta(minutes=5)
     assert refresh(workshop, today=day, now=again, transport=transport) == []
@@ -91,5 +92,6 @@ def test_past_days_without_a_forecast_are_told_as_that(workshop):
     transport = httpx.MockTransport(lambda request: httpx.Response(500))
     warnings = refresh(workshop, today=TODAY, now=NOW, transport=transport)
     assert warnings[-1] == (
-        "Exampleton: stored weather used: observed to 2026-11-20, no forecast, so climate ahead."
+        "Exampleton: stored weather used: observed to Fri\u00a020\u00a0Nov\u00a02026, no forecast, "
+        "so climate ahead."
     )

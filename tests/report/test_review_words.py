@@ -141,7 +141,7 @@ def test_promises_are_told_with_what_so_few_can_tell(document: ReviewDocument):
     """The scores, and where the share within the interval may truly lie."""
     found = document.calibration
     text = plain(calibration_sentence(found))
-    assert f"(Brier score {found.brier:.3f}; 0 is the best)" in text
+    assert f"squared and averaged: {found.brier:.3f}, and 0 is the best; the Brier score)" in text
     assert text.startswith(f"of {found.mm_reeds} measured openings, ")
     assert "within the range that promised 80" in text
     assert "with so few it may be" in text

@@ -59,7 +59,10 @@ def test_what_it_rests_on_is_told_with_licences():
     text = plain(weather_page())
     assert "NASA POWER, observed: 50 days" in text
     assert "10 days missing between them" in text
-    assert "MET Norway, issued 2026-11-23, to 2026-12-01 (41 forecasts kept as issued)" in text
+    assert (
+        "MET Norway, issued Mon 23 Nov 2026, to Tue 1 Dec 2026 (41 forecasts kept as issued)"
+        in text
+    )
     assert "MET Norway is moved by -1.2 °C and +4 % of vapour" in text
     assert "(40 days in common)" in text
     assert "96 at 1 day, 55 at 8 days; compared on 320 foreseen days" in text

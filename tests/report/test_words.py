@@ -99,3 +99,23 @@ def test_cleaned_text_has_no_control_characters(text: str):
     cleaned = words.clean(text)
     assert cleaned.isprintable() or "\u00a0" in cleaned
     assert words.clean(cleaned) == cleaned
+
+
+@pytest.mark.parametrize(
+    ("text", "order", "said"),
+    [
+        (
+            "(2026-11-23, 2026-11-24 and 3 days more)",
+            "dmy",
+            "(Mon 23 Nov 2026, Tue 24 Nov 2026 and",
+        ),
+        ("to 2026-11-23.", "mdy", "to Mon Nov 23 2026."),
+        ("after 2026-11-23; none", "ymd", "after Mon 2026-11-23; none"),
+        ("forecast-Saltreed-2026-11-23.csv: none", "dmy", "forecast-Saltreed-2026-11-23.csv: none"),
+        ("2026-11-23.csv and 2026-11-23T08:00", "dmy", "2026-11-23.csv and 2026-11-23T08:00"),
+        ("part 2026-13-45", "dmy", "part 2026-13-45"),
+    ],
+)
+def test_days_of_a_sentence_are_written_the_makers_way(text: str, order: str, said: str):
+    """Those of names of files, and what only looks like a day, stay as they are."""
+    assert said in words.dated(text, order).replace("\u00a0", " ")
