@@ -116,11 +116,15 @@ def _add_readings(band: Floats, seen: NDArray[np.int64], variance: Floats) -> No
 
 
 def simulate(misfit: Misfit, members: int, days: int, generator: np.random.Generator) -> Floats:
-    """Draw the slow and the quick wandering (2, members, days), nothing known of either."""
+    """Draw the slow and the quick wandering (2, members, days), nothing known of either.
+
+    Day by day, each from a source of its own: more days only add to what fewer would have been.
+    """
     parts = []
-    for deviation, scale in ((misfit.slow, SLOW_DAYS), (misfit.quick, QUICK_DAYS)):
+    scales = ((misfit.slow, SLOW_DAYS), (misfit.quick, QUICK_DAYS))
+    for (deviation, scale), own in zip(scales, generator.spawn(len(scales)), strict=True):
         keep = np.exp(-1.0 / scale)
-        noise = generator.standard_normal((members, days))
+        noise = np.ascontiguousarray(own.standard_normal((days, members)).T)
         # A trailing mean of white noise wanders so; its first value stands for the whole past.
         noise[:, 1:] *= np.sqrt((1.0 + keep) / (1.0 - keep))
         parts.append(deviation * trailing_mean(noise, np.array([[scale]])))

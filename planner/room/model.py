@@ -131,11 +131,12 @@ def indoor(outdoor: Air, room: RoomFit, *, seed: int = 0) -> Air:
     indoors, humidity = respond(
         room.theta, temperature, vapour, always_dried=_always_dried(room.knowledge)
     )
-    generator = np.random.default_rng([seed, 1])
-    humidity = humidity + _beyond(room, temperature, generator)
-    humidity = humidity + _carried(room.humidity, outdoor, humidity, generator)
-    indoors = indoors + _carried(room.temperature, outdoor, indoors, generator)
-    humidity = humidity + _either_hygrometer(room, generator)
+    # Each part has a source of its own, so that none shifts the draws of another.
+    beyond, damp, warm, read = np.random.default_rng([seed, 1]).spawn(4)
+    humidity = humidity + _beyond(room, temperature, beyond)
+    humidity = humidity + _carried(room.humidity, outdoor, humidity, damp)
+    indoors = indoors + _carried(room.temperature, outdoor, indoors, warm)
+    humidity = humidity + _either_hygrometer(room, read)
     humidity = np.clip(humidity, DRIEST, DAMPEST)
     return Air(outdoor.days, indoors, vapour_pressure(humidity, indoors))
 

@@ -16,7 +16,8 @@ APART_DAYS = 60.0  # traces that far apart have nothing to do with each other
 EVENED = 1.0  # traces that the spread of the whole record counts for beside that of the days ahead
 LEAST_YEARS = 0.9  # of observed days, for their traces to serve
 MOST_YEARS = 40
-WHOLE = 0.9  # share of a trace's days that must have been observed
+JUDGED_DAYS = 84  # of a trace, by which it is taken or not: those of a plan of twelve weeks
+WHOLE = 0.9  # share of them that must have been observed
 
 # Weather drawn without past years: passing and lasting part; scale in days, share of variance.
 DRAWN = ((3.0, 0.8), (25.0, 0.2))
@@ -131,10 +132,14 @@ def _picked(
 
 
 def _usable_years(past: Anomalies, days: NDArray[np.int64]) -> NDArray[np.int64]:
-    """How many years back a trace may start: nearly all its days observed."""
-    oldest = int((days[-1] - past.first) // YEAR)
+    """How many years back a trace may start: nearly all its first days observed.
+
+    Whatever the number of *days*, so that a longer look ahead is the shorter one and more.
+    """
+    first = days[0] + np.arange(JUDGED_DAYS)
+    oldest = int((first[-1] - past.first) // YEAR)
     back = np.arange(1, min(oldest, MOST_YEARS) + 1)
-    source = days[None, :] - np.rint(back * YEAR).astype(int)[:, None]
+    source = first[None, :] - np.rint(back * YEAR).astype(int)[:, None]
     seen = past.observed[_within(past, source)] if len(back) else np.empty((0, 1))
     return np.asarray(back[seen.mean(axis=1) >= WHOLE])
 
@@ -152,8 +157,9 @@ def _within(past: Anomalies, day: NDArray[np.int64]) -> NDArray[np.int64]:
 
 def _drawn(season: Season, days: int, members: int, generator: np.random.Generator) -> Floats:
     total = np.zeros((2, members, days))
-    for scale, part in DRAWN:
-        noise = generator.standard_normal((2, members, days))
+    for (scale, part), own in zip(DRAWN, generator.spawn(len(DRAWN)), strict=True):
+        # Day by day, so that more days only add to what fewer would have been.
+        noise = own.standard_normal((days, 2, members)).transpose(1, 2, 0)
         noise[1] = ALIKE * noise[0] + np.sqrt(1.0 - ALIKE**2) * noise[1]
         keep = np.exp(-1.0 / scale)
         for i in range(1, days):

@@ -15,7 +15,7 @@ from planner.air.days import Air, Days
 from planner.air.humidity import vapour_pressure
 from planner.room.fitting import HUMIDITY_MISFIT, LOG_DEVIATION, TEMPERATURE_MISFIT
 from planner.room.knowledge import RoomKnowledge
-from planner.room.misfit import Misfit, simulate
+from planner.room.misfit import QUICK_DAYS, SLOW_DAYS, Misfit
 from planner.room.model import RoomFit, fit_room, indoor
 from planner.room.priors import prior
 from planner.room.readings import SWING_HUMIDITY, SWING_TEMPERATURE, Readings
@@ -60,11 +60,9 @@ def weather(climate: Climate, days: int, generator: np.random.Generator) -> Days
     number = np.arange(days)
     coldest = 290.0 if climate.southern else 107.0  # mid-July, mid-January
     season = climate.mean - climate.swing * np.cos(2 * np.pi * (number - coldest) / 365.25)
-    keep = 0.8
     noise = generator.standard_normal((2, days))
-    departure = np.zeros((2, days))
-    for i in range(1, days):
-        departure[:, i] = keep * departure[:, i - 1] + np.sqrt(1 - keep**2) * noise[:, i]
+    noise[:, 0] = 0.0
+    departure = _lasting(noise, 0.8)
     warmth = season + 3.5 * departure[0]
     humid = np.clip(75.0 + 9.0 * departure[1] - 3.0 * departure[0], 25.0, 100.0)
     day = np.datetime64("2023-10-01") + number
@@ -84,9 +82,20 @@ def room(climate: Climate, seed: int, known: RoomKnowledge | None = None) -> Tru
 
 
 def _wandering(usual: Misfit, days: int, generator: np.random.Generator) -> Values:
-    size = np.exp(LOG_DEVIATION * generator.standard_normal(2))
-    own = Misfit(usual.slow * size[0], usual.quick * size[1])
-    return simulate(own, 1, days, generator).sum(axis=0)[0]
+    """What a room does beside the model, by no code of the model's own."""
+    slow, quick = np.exp(LOG_DEVIATION * generator.standard_normal(2))
+    return np.asarray(
+        usual.slow * slow * _lasting(generator.standard_normal(days), np.exp(-1.0 / SLOW_DAYS))
+        + usual.quick * quick * _lasting(generator.standard_normal(days), np.exp(-1.0 / QUICK_DAYS))
+    )
+
+
+def _lasting(noise: Values, keep: float) -> Values:
+    """Return departures (..., days) of which a share *keep* is left a day later."""
+    found = noise.copy()
+    for i in range(1, found.shape[-1]):
+        found[..., i] = keep * found[..., i - 1] + np.sqrt(1.0 - keep**2) * noise[..., i]
+    return found
 
 
 def logged(truth: Truth, days: slice, seed: int) -> Readings:

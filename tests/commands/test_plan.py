@@ -5,6 +5,7 @@ import re
 import shutil
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -202,3 +203,18 @@ def test_a_wanted_range_out_of_reach_is_warned_of_wherever_the_plan_is_told(
     assert {row["diameter_mm"]["best"] for row in answer["take"]} == {11.5}
     (page,) = (shop / "reports").glob("plan-*.html")
     assert "whatever cane you take" in page.read_text(encoding="utf-8")
+
+
+def test_a_week_is_told_alike_however_far_the_plan_reaches(settings: Settings):
+    """To the last digit, at the bench and elsewhere; a longer plan only adds weeks."""
+    short, long = (
+        {(row["week_start"], row["place"]): row for row in plan_of(settings, weeks)["weeks"]}
+        for weeks in (3, 52)
+    )
+    assert len(long) == 52 / 3 * len(short)
+    assert short == {key: long[key] for key in short}
+
+
+def plan_of(settings: Settings, weeks: int) -> dict[str, Any]:
+    """The answer of a plan of so many weeks."""
+    return plan(settings, today=TODAY, wishes=Wishes(weeks=weeks)).answer

@@ -144,6 +144,18 @@ def test_trailing_mean_is_the_recursion():
     np.testing.assert_allclose(trailing_mean(values, np.array([[2.5]]))[0], expected)
 
 
+@pytest.mark.parametrize("said", [NOTHING, RoomKnowledge(damp=True)])
+@pytest.mark.parametrize("hours", [0, 24 * 40])
+def test_the_room_of_more_days_is_that_of_fewer_and_more(outdoor, said, hours):
+    """With readings and without, and in a room that the model doesn't cover."""
+    readings = first_part(logged(outdoor, 1)[0], hours)
+    fit = fit_room(readings, outdoor, said)
+    air = air_of(outdoor)
+    fewer, more = indoor(air.part(air.days[0].item(), air.days[89].item()), fit), indoor(air, fit)
+    np.testing.assert_allclose(fewer.temperature, more.temperature[:, :90], rtol=1e-9)
+    np.testing.assert_allclose(fewer.vapour_pressure, more.vapour_pressure[:, :90], rtol=1e-9)
+
+
 def test_the_same_seed_gives_the_same_room(outdoor):
     """Asked twice, the answer is the same to the last digit."""
     fit = fit_room(Readings.none(), outdoor, NOTHING)

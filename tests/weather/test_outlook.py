@@ -84,6 +84,20 @@ def test_days_from_today_on_are_not_used():
     np.testing.assert_array_equal(ahead(later).air.temperature, ahead(table).air.temperature)
 
 
+@pytest.mark.parametrize("years", [0.5, 3.2, 9.9, 10.1])
+@pytest.mark.parametrize("forecast", [None, foreseen(-8.0)])
+def test_a_longer_look_ahead_is_the_shorter_one_and_more(years, forecast):
+    """Futures drawn without past years, and those of past years, over a month and over a year."""
+    table = record(years)
+    short, long = (ahead(table, forecast, days=days) for days in (30, 392))
+    shared = len(short.air.days)
+    for name in ("temperature", "vapour_pressure"):
+        np.testing.assert_allclose(
+            getattr(short.air, name), getattr(long.air, name)[:, :shared], rtol=1e-9
+        )
+    assert (short.origin == long.origin[:shared]).all()
+
+
 def test_the_same_seed_gives_the_same_futures():
     """Asked twice the same, asked with another seed other members."""
     table = record(5)
