@@ -89,7 +89,9 @@ def one_workshop(seed: int, reeds: int, habit: Habit, family: str = "usual") -> 
     draws = fit.draws(MEMBERS, seed)
     choice = choose(draws, GRID, moisture, ahead)
     perfect = choose(known(truth, MEMBERS), GRID, moisture, ahead)
-    all_but = choose(told(history, truth, family).draws(MEMBERS, seed), GRID, moisture, ahead)
+    all_but = choose(
+        told(history, truth, family, habit).draws(MEMBERS, seed), GRID, moisture, ahead
+    )
     only = choose(told_effects(history, truth).draws(MEMBERS, seed), GRID, moisture, ahead)
     usual = np.full(WEEKS, REFERENCE.diameter)
     middle = moisture.mean(axis=0)

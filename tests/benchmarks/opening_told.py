@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
-from opening_workshops import EFFECTS, LEVEL_SD, REFERENCE, Truth
+from opening_workshops import EFFECTS, LEVEL_SD, REFERENCE, Habit, Truth
 
 from planner.opening.draws import EffectDraws
 from planner.opening.hypers import Hypers
@@ -35,15 +35,21 @@ def known(truth: Truth, members: int) -> EffectDraws:
     )
 
 
-def told(history: Observations, truth: Truth, family: str) -> Posterior:
-    """What the rows teach whoever knows noise, lots, verdict limits and how truths are spread."""
-    spread = EFFECTS[family]
-    sure = replace(PRIORS, jump_sd=1e-6, mistake=1e-6, **spread)
+def told(history: Observations, truth: Truth, family: str, habit: Habit) -> Posterior:
+    """What the rows teach whoever knows all the rest, and how the truths of a family are spread.
+
+    All the rest: noise, lots, verdict limits, the share of slips, and when and how far the level
+    changed.
+    """
+    slips = max(habit.slips, 1e-6)
+    sure = replace(PRIORS, jump_sd=1e-6, mistake=slips, **EFFECTS[family])
     rows = make_rows(history, REFERENCE, sure)
     middle, width = (truth.low + truth.high) / 2, truth.high - truth.low
-    blocks = len(rows.block_day)
+    jumps = np.zeros(len(rows.block_day))
+    if habit.shift:
+        jumps[rows.block[2 * len(rows) // 3]] = habit.shift**2
     level = Normal(middle, LEVEL_SD[family])
-    setting = Setting(rows, sure, level, np.zeros(blocks), np.zeros(3))
+    setting = Setting(rows, sure, level, jumps, np.zeros(3))
     hypers = Hypers(truth.noise, max(truth.lot, 1e-4), 1e-6, middle, width, judgement=1e-3)
     states = iter([(propagate(setting, hypers), 1.0)])
     parts = components(setting, states, 1.0)
