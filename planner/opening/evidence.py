@@ -179,7 +179,7 @@ def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, fl
     if count == 1 or not len(peak.vector):
         yield peak.state, 1.0
         return
-    spread = _spread(surface, peak)
+    spread = root_of_covariance(surface, peak)
     bounds = _bounds(surface.prior)
     for z in standing_points(count, len(peak.vector)):
         vector = np.clip(peak.vector + spread @ z, *bounds)
@@ -188,7 +188,7 @@ def around(surface: Surface, peak: Peak, count: int) -> Iterator[tuple[State, fl
         yield state, float(np.exp(min(height - peak.height + 0.5 * z @ z, 20.0)))
 
 
-def _spread(surface: Surface, peak: Peak, step: float = 0.05) -> Floats:
+def root_of_covariance(surface: Surface, peak: Peak, step: float = 0.05) -> Floats:
     """Root of the covariance about the peak, from differences of the gradient."""
     size = len(peak.vector)
     units = np.array([0.2 if name == "middle" else 1.0 for name in surface.prior.active])

@@ -49,7 +49,7 @@ def possible_steps(setting: Setting, state: State) -> Steps:
     about = mean / spread / said
     without, within = 1.0 + 1.0 / said, ratio + 1.0 / said
     gain = 0.5 * (np.log(without / within) + about**2 * (1.0 / without - 1.0 / within))
-    chance = _chance(setting.rows, setting.priors)
+    chance = chance_of_a_change(setting.rows, setting.priors)
     # A reed that counts as a slip pulls without saying how far; it is no evidence of a step.
     told = said >= LEAST_SAID * variance / state.hypers.noise**2
     open_still = (setting.jumps[1:] == 0.0) & told
@@ -63,7 +63,7 @@ def _steps(solution: Solution) -> tuple[Floats, Floats]:
     )
 
 
-def _chance(rows: Rows, priors: Priors) -> Floats:
+def chance_of_a_change(rows: Rows, priors: Priors) -> Floats:
     """Prior odds of a sudden change at each boundary, by the reeds and the days since the last."""
     reeds = np.maximum((rows.block_reeds[:-1] + rows.block_reeds[1:]) / 2, 1.0)
     days = np.diff(rows.block_day)
@@ -149,7 +149,7 @@ def _candidate(
     jumps[1 + boundary] = setting.priors.jump_sd**2
     stands_for = np.zeros(len(jumps) - 1, dtype=np.bool_)
     stands_for[beside] = True
-    apart = float(np.log(_chance(setting.rows, setting.priors)[boundary] * shared))
+    apart = float(np.log(chance_of_a_change(setting.rows, setting.priors)[boundary] * shared))
     return Candidate(replace(setting, jumps=jumps), start, apart, stands_for)
 
 
