@@ -12,6 +12,7 @@ DIAMETER_STEP = 0.5  # mm, a class as it is sold (common practice, no source)
 GOUGE_STEP = 0.02  # mm; more is near the maker's limits
 WORTH_IT = 0.05  # least part by which a trial must cut the error to be named
 SEASON = 2.0  # % moisture
+LEAST_CHANGE = 0.25  # mm: a plan that keeps to one diameter would ask nothing of it
 
 
 @dataclass(frozen=True)
@@ -90,15 +91,17 @@ def plan_weight(mean: Floats) -> Floats:
     """Return the matrix whose product with the covariance is the plan's expected squared error.
 
     The plan goes wrong by the opening's own error when it changes the diameter to even out a
-    season and the gouge by a step: (ΔD e_d + ΔM e_m)², (ΔG e_g)² and the level's own, with ΔD the
-    change that evens out the season.
+    season and the gouge by a step: (ΔD e_d + ΔM e_m)² + (ΔG e_g)², with ΔD the change that evens
+    out the season. The two errors of a season count together: where the maker's cane has always
+    gone with the season, neither effect is known well by itself, but what they come to is. The
+    level's own error is left out, as no comparison of two settings takes it away.
     """
     steep = min(mean[NAMES.index("diameter")], -0.1)
     change = np.clip(-SEASON * mean[NAMES.index("moisture")] / steep, -1.0, 1.0)
-    moves = np.zeros((3, len(NAMES)))
-    moves[0, NAMES.index("diameter")] = max(abs(change), 0.25)
-    moves[1, NAMES.index("moisture")] = SEASON
-    moves[2, NAMES.index("gouge")] = GOUGE_STEP
+    moves = np.zeros((2, len(NAMES)))
+    moves[0, NAMES.index("diameter")] = np.copysign(max(abs(change), LEAST_CHANGE), change)
+    moves[0, NAMES.index("moisture")] = SEASON
+    moves[1, NAMES.index("gouge")] = GOUGE_STEP
     return np.asarray(moves.T @ moves, dtype=float)
 
 
