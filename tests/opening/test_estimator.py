@@ -174,6 +174,30 @@ def test_the_humidity_of_the_room_stands_for_the_moisture(season):
     assert reeds.moisture_sd == pytest.approx([0.6, 0.0])
 
 
+def test_lots_are_told_apart_by_their_names():
+    """Two named lots, and reeds of none."""
+    cane = {"diameter_mm": [10.5] * 5, "lot": ["b", None, "a", "b", ""]}
+    reeds = observations_of(pd.DataFrame(cane))
+    of = [None if number < 0 else reeds.lots[number] for number in reeds.lot]
+    assert of == ["b", None, "a", "b", None]
+    assert reeds.lots == ("a", "b")
+
+
+def test_the_usual_cane_is_what_is_given_or_the_middle_reed(season):
+    """What the maker states counts; what isn't stated is the median of the reeds."""
+    table, opening = season
+    given = OpeningRegressor(*WANTED, usual_diameter_mm=10.1, usual_gouge_mm=0.6).fit(
+        table, opening
+    )
+    assert (given.fit_.posterior.reference.diameter, given.fit_.posterior.reference.gouge) == (
+        10.1,
+        0.6,
+    )
+    known = pd.DataFrame({"diameter_mm": [10.0, 10.2, 11.0], "gouge_mm": [0.58, 0.59, 0.61]})
+    left_out = OpeningRegressor(*WANTED).fit(known, [0.8, 0.8, 0.8]).fit_.posterior.reference
+    assert (left_out.diameter, left_out.gouge) == (10.2, 0.59)
+
+
 @pytest.mark.parametrize(
     ("table", "said"),
     [

@@ -193,6 +193,19 @@ def test_verdicts_that_change_elsewhere_than_set_are_said(reeds):
     assert (low, high) == pytest.approx((0.80, 1.05), abs=0.02)
 
 
+@pytest.mark.parametrize("cuts", [(0.78, 0.95), (0.70, 1.03)])
+def test_verdicts_that_change_elsewhere_at_one_end_are_said(reeds, cuts):
+    """One limit kept as it is set, the other 0.08 mm off."""
+    opening = np.round(np.random.default_rng(3).uniform(0.55, 1.25, 200), 2)
+    verdict = (np.digitize(opening, cuts) - 1).astype(np.int8)
+    fit = fit_opening(
+        reeds(200, opening=opening, verdict=verdict), reference=REFERENCE, wanted=WANTED
+    )
+    note = next(note for note in fit.notes if note.startswith("Your verdicts change at about"))
+    low, high = (float(word) for word in note.split(" mm")[0].split() if word[0].isdigit())
+    assert (low, high) == pytest.approx(cuts, abs=0.02)
+
+
 def test_a_sudden_change_is_counted(reeds):
     """A reed a week: sixty at 0.75 mm, sixty at 0.95."""
     chance = np.random.default_rng(4)

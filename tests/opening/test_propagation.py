@@ -93,6 +93,39 @@ def test_many_verdicts_come_near_integration(reeds):
     assert state.log_evidence == pytest.approx(np.log(weight.sum() * step), abs=0.02)
 
 
+def test_every_row_agrees_with_its_own_likelihood(reeds):
+    """The fixed point: a row's cavity times its likelihood has the posterior's moments.
+
+    Rasmussen & Williams (2006), section 3.6, equations 3.56-3.59; the moments here by integration.
+    """
+    verdict = np.array([0, 0, 0, 0, 1, -1, 2, 2, 0, 1], np.int8)
+    seen = reeds(
+        10,
+        diameter_low=10.5 + 0.25 * np.array([-2, 2, 0, 1, -1, 1, 0, 2, 0, 0]),
+        opening=np.where(verdict == 2, 0.85, np.nan),
+        verdict=verdict,
+    )
+    setting, hypers = setting_of(seen, PRIORS)
+    state = propagate(setting, hypers)
+    assert state.converged
+    belief = state.offset + state.cavity_mean, np.sqrt(state.cavity_variance)
+    reached = state.offset + state.solution.row_mean, np.sqrt(state.solution.row_variance)
+    slip = PRIORS.mistake
+    for i, sd in enumerate(np.sqrt(state.noise_variance)):
+        level = belief[0][i] + belief[1][i] * np.linspace(-9, 9, 4001)
+        if verdict[i] == 2:
+            likely = (1 - slip) * norm.pdf(0.85, level, sd) + slip / PRIORS.mistake_span
+        else:
+            low, high = [(0.7, 0.95), (0.95, 9), (-9, 0.7)][verdict[i]]
+            inside = norm.cdf(high, level, sd) - norm.cdf(low, level, sd)
+            likely = (1 - slip) * inside + slip / 3
+        weight = likely * norm.pdf(level, belief[0][i], belief[1][i])
+        mean = np.average(level, weights=weight)
+        spread = np.sqrt(np.average((level - mean) ** 2, weights=weight))
+        assert reached[0][i] == pytest.approx(mean, abs=2e-4)
+        assert reached[1][i] == pytest.approx(spread, abs=2e-4)
+
+
 def test_a_slip_of_the_pen_does_not_move_the_level(reeds):
     """Nineteen reeds near 0.8 mm and one of 8.0: the level stays, and the fit settles."""
     opening = np.full(20, 0.8) + 0.05 * np.sin(np.arange(20))

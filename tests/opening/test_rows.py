@@ -105,6 +105,19 @@ def test_dry_reeds_are_marked_among_soaked_ones_alone(reeds):
     assert (every.x[:, 3].tolist(), every.all_dry) == ([0.0, 0.0, 0.0], True)
 
 
+def test_verdicts_alone_say_nothing_of_dry_reeds(reeds):
+    """Two soaked reeds without an opening; of all openings none is dry, but none is there."""
+    rows = make_rows(reeds(2, verdict=np.full(2, GOOD, np.int8)), REFERENCE, PRIORS)
+    assert not rows.all_dry
+
+
+def test_no_history_is_no_reed_in_every_column():
+    """None of its arrays holds a value."""
+    nothing = Observations.none()
+    arrays = [v for v in vars(nothing).values() if isinstance(v, np.ndarray)]
+    assert [len(values) for values in arrays] == [0] * 10
+
+
 def test_late_days_stand_alone_and_early_ones_in_groups(reeds):
     """Three hundred days: the last thirty one by one, the others in forty even groups."""
     rows = make_rows(reeds(300, opening=np.full(300, 0.8)), REFERENCE, PRIORS)
