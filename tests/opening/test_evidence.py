@@ -52,14 +52,21 @@ def surface(reeds):
     return Surface(Setting(rows, PRIORS, level, nothing, squares), prior)
 
 
-def test_the_gradient_is_that_of_the_height(surface):
-    """Central differences by all six, away from the top.
+@pytest.mark.parametrize(
+    ("noted", "wander_limit"),
+    [(1.0, PRIORS.wander_limit), (0.5, PRIORS.wander_limit), (1.0, 0.0026)],
+)
+def test_the_gradient_is_that_of_the_height(surface, noted, wander_limit):
+    """Central differences by all six, away from the top; every lot noted, or half of them.
 
     Without slips of the pen: a row that may be one pulls with a site that is held to be normal, and
-    leaves the slopes inexact by some tenths of a logarithm.
+    leaves the slopes inexact by some tenths of a logarithm. A low limit of the wandering is reached
+    within a week, and beyond it a looser one changes nothing.
     """
-    setting = replace(surface.setting, priors=replace(PRIORS, mistake=0.0))
-    exact = Surface(setting, surface.prior)
+    rows = surface.setting.rows
+    rows = replace(rows, lot=np.where(np.arange(len(rows)) % 10 < 10 * noted, rows.lot, -1))
+    priors = replace(PRIORS, mistake=0.0, wander_limit=wander_limit)
+    exact = Surface(replace(surface.setting, rows=rows, priors=priors), surface.prior)
     vector = exact.prior.pack(exact.prior.start) + 0.1
     assert len(vector) == 6
     _, _, gradient = exact.at(vector)
@@ -87,6 +94,12 @@ def test_states_about_the_top_weigh_evenly_where_it_is_round(surface):
     weight = np.array([w for _, w in around(surface, peak, 24)])
     assert len(weight) == 24
     assert weight.sum() ** 2 / np.sum(weight**2) > 12
+
+
+def test_one_state_alone_is_that_of_the_top(surface):
+    """Where one must do, it is the likeliest, not one beside it."""
+    peak = climb(surface, surface.prior.pack(surface.prior.start), first_inverse(surface.prior, 40))
+    assert list(around(surface, peak, 1)) == [(peak.state, 1.0)]
 
 
 def test_points_are_those_of_a_standard_normal_distribution():
