@@ -47,7 +47,7 @@ def residuals_of(observations: Observations, setting: Setting, state: State) -> 
     level = setting.level.mean + solution.mean[P + rows.block]
     lot = np.zeros(len(rows))
     inside = rows.lot >= 0
-    lot[inside] = state.hypers.lot * solution.lot_mean[rows.lot[inside]] if inside.any() else 0.0
+    lot[inside] = state.hypers.lot * solution.lot_mean[rows.lot[inside]]
     place = rows.kept  # days ascend: the known reeds are the first
     return Residuals(
         *(

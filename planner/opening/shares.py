@@ -136,7 +136,7 @@ def _by_weeks(
     }
     cane = cane.astype(np.float32)
     for first in range(0, len(sd), step):
-        week = slice(first, min(first + step, len(sd)))
+        week = slice(first, first + step)
         low = scaled["low"][week, None] - cane * scaled["inverse"][week, None]
         yield week, _normal_share(low) - _normal_share(low + scaled["width"][week, None])
 
