@@ -9,7 +9,7 @@ from planner.opening.draws import Reference
 from planner.opening.fitting import level_prior
 from planner.opening.gaussian import P
 from planner.opening.hypers import hyper_prior
-from planner.opening.jumps import possible_steps, stepped, unsettled
+from planner.opening.jumps import candidates, possible_steps, stepped, unsettled
 from planner.opening.priors import PRIORS
 from planner.opening.propagation import Setting, propagate
 from planner.opening.rows import make_rows
@@ -93,3 +93,27 @@ def test_a_history_of_one_day_has_no_boundaries(reeds):
     setting = Setting(rows, NO_SLIPS, level, np.zeros(1), np.zeros(3))
     steps = possible_steps(setting, propagate(setting, prior.start))
     assert len(steps.odds) == len(unsettled(setting, steps)[0]) == 0
+
+
+@pytest.mark.parametrize(
+    ("first", "admitted", "boundary"), [(0, 0, None), (1, 0, 0), (9, 0, 8), (9, 9, None)]
+)
+def test_slips_on_end_ask_for_a_step_before_them(reeds, first, admitted, boundary):
+    """Four reeds of 3 mm among those of 0.8: before the first reed of all no step can lie.
+
+    One that is admitted already isn't asked for again. What slips ask for is sought afresh.
+    """
+    opening = 0.8 + 0.05 * np.sin(np.arange(30))
+    opening[first : first + 4] = 3.0
+    weekly = np.datetime64("2025-01-01") + 7 * np.arange(30)
+    rows = make_rows(reeds(30, day=weekly, opening=opening), Reference(10.5, 0.59, 8.5), PRIORS)
+    prior = hyper_prior(rows, WANTED, PRIORS)
+    jumps = np.zeros(30)
+    jumps[admitted] = 1e-12 if admitted else 0.0
+    setting = Setting(rows, PRIORS, level_prior(rows, prior, WANTED, PRIORS), jumps, np.zeros(3))
+    asked = [c for c in candidates(setting, propagate(setting, prior.start)) if c.start is None]
+    found = [np.flatnonzero(c.setting.jumps != jumps).tolist() for c in asked]
+    assert found == ([] if boundary is None else [[1 + boundary]])
+    for candidate in asked:
+        beside = np.flatnonzero(candidate.stands_for)
+        assert beside.tolist() == list(range(max(boundary - 3, 0), boundary + 4))
