@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.air.days import Dates, Days
 from planner.cane.moisture import NOTED_SD, USUAL_MOISTURE, moisture_on, noted_moisture
@@ -14,6 +15,7 @@ from planner.room.readings import Readings
 from planner.weather.past import past_air
 
 LEAD_IN = timedelta(days=45)  # days of weather before the first day wanted, for the room's lag
+APART = timedelta(days=180)  # between reeds; the days between them needn't be gone through
 HISTORY_DRAWS = 64  # enough for a mean and a spread of a past day's moisture
 
 # Spread of the moisture content where only the season was known, and where not even that. [%]
@@ -100,7 +102,18 @@ def _moistures(
 def _moisture_at(day: Dates, room: RoomFit, outdoor: Days) -> tuple[Floats, Floats]:
     """Mean and spread on the days (n,) at one place, from its weather and its room."""
     air, known = past_air(outdoor, day.min().item() - LEAD_IN, day.max().item())
-    draws = moisture_on(indoor(air, room.thinned(HISTORY_DRAWS)), day)
+    few = room.thinned(HISTORY_DRAWS)
+    draws = np.empty((len(few.theta), len(day)))
+    for own in _stretches(day):
+        first, last = day[own].min().item() - LEAD_IN, day[own].max().item() + LEAD_IN
+        draws[:, own] = moisture_on(indoor(air.part(first, last), few), day[own])
     on_day = known[(day - air.days[0]).astype(int)]
     spread = np.hypot(draws.std(axis=0), np.where(on_day, 0.0, SEASON_ONLY_SD))
     return draws.mean(axis=0), spread
+
+
+def _stretches(day: Dates) -> list[NDArray[np.int64]]:
+    """Positions of days (n,) that lie near each other; a room forgets in longer than APART."""
+    order = np.argsort(day, kind="stable")
+    ends = np.flatnonzero(np.diff(day[order]) > np.timedelta64(APART)) + 1
+    return np.split(order, ends)
