@@ -19,6 +19,7 @@ from planner.plan.coming import Coming
 from planner.plan.documents import Basis, PlanDocument, Spell, WorkshopLine
 from planner.plan.reach import out_of_reach
 from planner.plan.recommend import PlaceAdvice, advise
+from planner.plan.review_target import contradicting
 from planner.plan.season import season_worth
 from planner.plan.spells import find_spells
 from planner.report.room_words import room_warnings
@@ -142,7 +143,11 @@ def warnings_of(
 ) -> Iterator[str]:
     """Yield what a maker should know before trusting the plan."""
     measured = bool(np.isfinite(learned.observations.opening).any())
-    yield from out_of_reach(advices, draws, measured=measured)
+    wanted = (float(np.median(draws.low)), float(np.median(draws.high)))
+    # Where no cane reaches the range, verdicts can hardly go with it: one of the two says enough.
+    yield from out_of_reach(advices, draws, measured=measured) or contradicting(
+        learned.reeds, wanted
+    )
     yield from weather_warnings(workshop, learned)
 
 

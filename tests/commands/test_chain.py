@@ -65,3 +65,14 @@ def test_days_in_the_notes_of_the_fit_are_written_as_all_others(
     assert found.basis.notes == (
         f"1 opening lies so far out ({day(date(2026, 1, 5))}); look it up.",
     )
+
+
+def test_verdicts_that_contradict_the_openings_reach_the_plan(workshop: Workshop, learned: Learned):
+    """The sample's verdicts turned round: closed for open, open for good."""
+    turned = {"good": "open", "open": "closed", "closed": "good", None: None}
+    reeds = tuple(replace(reed, verdict=turned[reed.verdict]) for reed in learned.reeds)
+    asked = Wishes(weeks=3).settled(workshop.settings)
+    found = plan_as_of(workshop, replace(learned, reeds=reeds), asked)
+    assert [line for line in found.warnings if "with both an opening and a verdict" in line]
+    asis = plan_as_of(workshop, learned, asked)
+    assert not [line for line in asis.warnings if "with both an opening and a verdict" in line]
