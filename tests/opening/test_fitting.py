@@ -73,6 +73,14 @@ def test_a_change_far_beyond_any_slip_is_followed_too(reeds, last):
     assert all(level_of(each)[0] > 0.80 + 0.6 * 0.4 for each in seen)
 
 
+def test_a_change_beyond_all_doubt_is_reckoned_with_too(reeds):
+    """Some hundred reeds either side, even to 0.01 mm: odds too long for a number."""
+    opening = np.round(np.repeat([0.60, 1.10], 250) + 0.01 * np.sin(np.arange(500)), 2)
+    seen = reeds(500, opening=opening)
+    draws = fit_opening(seen, reference=REFERENCE, wanted=WANTED).draws()
+    assert draws.level.mean() == pytest.approx(1.10, abs=0.02)
+
+
 def test_some_wrong_readings_on_end_are_no_change(reeds):
     """Five reeds of one day noted 0.4 mm too high, long since followed by others as before."""
     seen = history(reeds, 1, 0.0)

@@ -5,6 +5,7 @@ from datetime import date
 
 import numpy as np
 import pytest
+from scipy.stats import invgamma
 
 from planner.opening.draws import Reference
 from planner.opening.model import OpeningFit, fit_opening
@@ -77,6 +78,44 @@ def test_without_reeds_the_prior_comes_back():
     assert (mean[0], sd[0]) == pytest.approx((0.825, PRIORS.level_about_range), rel=1e-6)
     assert fit.grade == "none"
     assert all(effect.from_history < 1e-9 for effect in fit.effects)
+
+
+def test_the_priors_spread_as_is_said_of_them():
+    """The figures of their own description: from a tenth to nine tenths, or "seldom over" that."""
+    noise = invgamma(PRIORS.noise.shape, scale=PRIORS.noise.scale)
+    spread = np.sqrt(noise.ppf([0.05, 0.5, 0.95]))
+    assert spread == pytest.approx([0.055, 0.08, 0.11], abs=0.005)
+    for prior, unit, usual, seldom in (
+        (PRIORS.lot, 1.0, 0.03, 0.065),
+        (PRIORS.wander, np.sqrt(365), 0.02, 0.04),
+        (PRIORS.judgement, 1.0, 0.02, 0.04),
+        (PRIORS.range_width, 1.0, 0.25, 0.33),
+    ):
+        known = unit * np.exp(prior.mean + prior.sd * np.array([0.0, 1.28]))
+        assert known == pytest.approx([usual, seldom], rel=0.05)
+    assert PRIORS.mistake_span == pytest.approx(1.2 - 0.4)
+
+
+def test_without_range_and_verdict_a_range_about_the_makers_openings_is_taken(reeds):
+    """Reeds about 1.0 mm: as wide a range as is usual about them, the same in every draw."""
+    opening = np.round(1.0 + 0.06 * np.sin(np.arange(30)), 2)
+    fit = fit_opening(reeds(30, opening=opening), reference=REFERENCE, wanted=(None, None))
+    low, high = set(fit.draws().low), set(fit.draws().high)
+    assert len(low) == len(high) == 1
+    (low,), (high,) = low, high
+    assert (low + high) / 2 == pytest.approx(1.0, abs=0.02)
+    assert high - low == pytest.approx(np.exp(PRIORS.range_width.mean))
+    assert any(f"{low:.2f} to {high:.2f} mm is taken for it" in note for note in fit.notes)
+
+
+def test_without_range_verdicts_teach_one(reeds):
+    """Called good from 0.90 to 1.10 mm, over and over: learned near it, and not to the last bit."""
+    opening = np.round(np.random.default_rng(3).uniform(0.75, 1.25, 120), 2)
+    verdict = (np.digitize(opening, [0.90, 1.10]) - 1).astype(np.int8)
+    seen = reeds(120, opening=opening, verdict=verdict)
+    draws = fit_opening(seen, reference=REFERENCE, wanted=(None, None)).draws()
+    assert (draws.low.mean(), draws.high.mean()) == pytest.approx((0.90, 1.10), abs=0.02)
+    assert 0.0 < draws.low.std() < 0.02
 
 
 @pytest.fixture(scope="module")
