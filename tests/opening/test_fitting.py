@@ -74,7 +74,7 @@ def test_a_change_far_beyond_any_slip_is_followed_too(reeds, last):
 
 
 def test_a_change_beyond_all_doubt_is_reckoned_with_too(reeds):
-    """Some hundred reeds either side, even to 0.01 mm: odds too long for a number."""
+    """Some hundred reeds either side, even to 0.01 mm: the level is that of the last."""
     opening = np.round(np.repeat([0.60, 1.10], 250) + 0.01 * np.sin(np.arange(500)), 2)
     seen = reeds(500, opening=opening)
     draws = fit_opening(seen, reference=REFERENCE, wanted=WANTED).draws()

@@ -1,13 +1,15 @@
 """Formulas of a spreadsheet: their results are read, and one without a result is never lost."""
 
 import io
+import re
 import zipfile
 from datetime import date
 from pathlib import Path
 
 import pytest
 from odfdo import Cell, Document, Row, Table
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
+from openpyxl.workbook.defined_name import DefinedName
 
 from planner.errors import TableError
 from planner.history.read import TableFile, read_table
@@ -75,12 +77,14 @@ def test_a_formula_without_a_result_is_named_by_row_and_column(tmp_path: Path, w
         [],
         [DAY, "=10+0.4", 0.8, None],
         [DAY, 10.4, 0.8, "=A2"],
+        [DAY, None, 0.8, "=A3"],
     )
     with pytest.raises(TableError) as refused:
         read(path)
     assert [(cell.row, cell.column, cell.found) for cell in refused.value.cells] == [
         (4, "diameter_mm", f"{sign}10+0.4"),
         (5, "note", f"{sign}A2"),
+        (6, "note", f"{sign}A3"),
     ]
     assert "a formula without its result" in str(refused.value)
 
@@ -151,3 +155,32 @@ def test_cells_that_stand_for_several_are_counted(tmp_path: Path):
     edited(path, "content.xml", (content[last:], empty + content[last:]))
     with pytest.raises(TableError, match=r'row 5, column "diameter_mm": "of:=1"'):
         read(path)
+
+
+def test_a_formula_in_a_cell_that_does_not_say_its_place_is_found(tmp_path: Path):
+    """XLSX allows to leave the places of rows and cells out; they follow each other then."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, 10.4, 0.8, "x"], [DAY, "=10+0.4", 0.8, "x"])
+    with zipfile.ZipFile(path) as archive:
+        content = archive.read("xl/worksheets/sheet1.xml")
+    edited(path, "sheet1", (content, re.sub(rb' r="[A-Z]*\d+"', b"", content)))
+    with pytest.raises(TableError, match=r'row 3, column "diameter_mm": "=10\+0.4"'):
+        read(path)
+
+
+def test_a_name_given_to_cells_is_not_taken_for_their_sheet(tmp_path: Path):
+    """A workbook may name a range of cells as one of its sheets is named."""
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, "=10+0.4", 0.8, "x"])
+    book = load_workbook(path)
+    book.defined_names["Sheet"] = DefinedName("Sheet", attr_text="Sheet!$A$1:$D$2")
+    book.save(path)
+    with pytest.raises(TableError, match=r'row 2, column "diameter_mm": "=10\+0.4"'):
+        read(path)
+
+
+def test_a_formula_beside_or_below_the_table_is_no_fault_of_it(tmp_path: Path):
+    """One cell beyond the last column, one row below the last."""
+    cells = [["date", "note"], [DAY, ""]]
+    path = xlsx(tmp_path / "reeds.xlsx", [DAY, None, "=A2"], ["=A2"])
+    with zipfile.ZipFile(path) as archive:
+        put_formulas(archive, "reeds.xlsx", "Sheet", cells)
+    assert cells == [["date", "note"], [DAY, ""]]

@@ -1,5 +1,7 @@
 """Files of rows and cells that are none, or are too much."""
 
+import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -24,3 +26,27 @@ def test_a_quote_that_is_never_closed_is_one_sentence(tmp_path: Path):
     path.write_text('date,note\n2026-11-02,"' + "tight\n" * 40_000)
     with pytest.raises(TableError, match=r"reeds\.csv, row 2: there is a quotation mark without"):
         reading.read_sheet(path, "reeds")
+
+
+def test_a_folder_is_no_table(tmp_path: Path):
+    """Said by its name and the reason alone, as the system words it."""
+    with pytest.raises(TableError, match="can't be read: ") as refused:
+        read_text(tmp_path)
+    name, reason = str(refused.value).split(" can't be read: ")
+    assert name == str(tmp_path)
+    assert reason in {f"{os.strerror(number)}." for number in (errno.EISDIR, errno.EACCES)}
+
+
+def test_blank_lines_before_the_heading_do_not_decide_what_parts_the_cells(tmp_path: Path):
+    """The first filled line does, and rows count as the file shows them."""
+    path = tmp_path / "reeds.csv"
+    path.write_text("\n  \ndate;opening_mm\n2026-11-02;0,82\n")
+    sheet = reading.read_sheet(path, "reeds")
+    assert (sheet.heading, sheet.heading_row) == (["date", "opening_mm"], 3)
+    assert sheet.rows == [(4, ["2026-11-02", "0,82"])]
+
+
+def test_a_row_of_blanks_says_nothing():
+    """Neither do cells that aren't there."""
+    assert not reading.says_something([None, "", "  "])
+    assert reading.says_something([None, 0.0])

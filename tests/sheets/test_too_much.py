@@ -162,6 +162,17 @@ def test_a_device_without_an_end_is_no_table(monkeypatch):
     assert "is larger than" in refusal(Path("/dev/zero"))
 
 
+def test_a_zip_with_a_password_is_said(tmp_path: Path):
+    """The flag of an entry, as packers set it (PKWARE's APPNOTE, 4.4.4: bit 0)."""
+    path = xlsx(tmp_path / "reeds.xlsx")
+    raw = bytearray(path.read_bytes())
+    for mark, flags in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        for found in re.finditer(re.escape(mark), bytes(raw)):
+            raw[found.start() + flags] |= 1
+    path.write_bytes(raw)
+    assert "protected by a password" in refusal(path)
+
+
 def test_what_a_spreadsheet_is_not_is_said(tmp_path: Path):
     """Cut short, protected, a zip of something else, a book without a sheet."""
     path = xlsx(tmp_path / "reeds.xlsx")
