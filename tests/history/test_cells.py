@@ -27,8 +27,9 @@ ORDERS, CANE = TABLES["orders"], TABLES["cane"]
         ("", None),
         (None, None),
         (float("nan"), None),
+        ("  ", None),
         ("-", None),
-        ("n/a", None),
+        (" N/A ", None),
     ],
 )
 def test_a_diameter_is_read(reader: Reader, cell: object, value: float | None):
@@ -57,6 +58,20 @@ def test_a_wrong_diameter_is_refused_with_the_likely_slip(reader: Reader, cell: 
     """Limits wider than the workshop's, and what was probably meant."""
     with pytest.raises(BadValue, match=words):
         reader.value(REEDS.column("diameter_mm"), cell)
+
+
+@pytest.mark.parametrize(
+    ("column", "said"),
+    [
+        ("rh_pct", "must be from 0 to 100 %"),
+        ("temperature_c", "must be from -40 to 60 °C"),
+    ],
+)
+def test_limits_are_told_with_the_unit_of_their_column(reader: Reader, column: str, said: str):
+    """Not every number is of mm."""
+    with pytest.raises(BadValue) as refused:
+        reader.value(READINGS.column(column), "999999")
+    assert str(refused.value) == said
 
 
 def test_a_gouge_in_hundredths_is_told_what_was_meant(reader: Reader):

@@ -1,6 +1,7 @@
 """Any table to a file and back, in every format; any bytes as a file."""
 
 import tempfile
+import zipfile
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -122,6 +123,18 @@ def test_our_opendocument_file_is_read_by_another_library(tmp_path: Path):
     assert str(found["date"])[:10] == "2026-11-02"
     assert (float(found["diameter_mm"]), found["note"], int(found["id"])) == (10.4, "<a> & b", 3)
     assert found["lot"] is None
+
+
+def test_an_opendocument_file_says_what_it_is_in_its_first_bytes(tmp_path: Path):
+    """ODF 1.2 part 3, section 3.3: "mimetype" first, neither packed nor with an extra field."""
+    path = tmp_path / "reeds.ods"
+    write_file(cells_of("reeds", [REED] * 50, PLACES), path)
+    begins = path.read_bytes()[:77]
+    assert begins[30:] == b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet"[:47]
+    with zipfile.ZipFile(path) as archive:
+        first, *others = archive.infolist()
+    assert (first.filename, first.compress_type) == ("mimetype", zipfile.ZIP_STORED)
+    assert {entry.compress_type for entry in others} == {zipfile.ZIP_DEFLATED}
 
 
 def test_the_same_rows_make_the_same_opendocument_bytes(tmp_path: Path):

@@ -181,6 +181,14 @@ def test_a_makers_own_spreadsheet_is_understood(read):
     assert found.notes == ()
 
 
+def test_a_heading_with_an_equals_sign_in_it_is_mapped(read):
+    """The last sign parts theirs from ours."""
+    found = read(
+        "Tag=Datum,diameter_mm,opening_mm\n2026-11-02,10.4,0.8\n", said={"map": "Tag=Datum=date"}
+    )
+    assert [row.date for row in found.rows] == [date(2026, 11, 2)]
+
+
 @pytest.mark.parametrize(
     ("said", "words"),
     [
@@ -223,6 +231,15 @@ def test_an_id_stands_once_in_a_file(read):
     row = "4,2026-11-02,10.4,0.8\n"
     with pytest.raises(TableError, match="each id once; it is in row 2 too"):
         read(f"id,date,diameter_mm,opening_mm\n{row}{row}")
+
+
+def test_a_heading_may_leave_its_unit_out(read):
+    """Of lengths, humidity and temperature alike."""
+    found = read("time,temperature,rh\n2026-07-01 08:00,21.5,45\n", "readings")
+    assert [(row.temperature_c, row.rh_pct) for row in found.rows] == [(21.5, 45.0)]
+    found = read("date,diameter,opening,room rh\n2026-11-02,10.4,0.8,45\n")
+    row = found.rows[0]
+    assert (row.diameter_mm, row.opening_mm, row.room_rh_pct) == (10.4, 0.8, 45.0)
 
 
 def test_readings_take_the_clock_of_their_place(read):
