@@ -226,6 +226,20 @@ def test_an_id_is_one_given_at_export(read, identity: str):
         read(f"id,date,diameter_mm,opening_mm\n{identity},2026-11-02,10.4,0.8\n")
 
 
+def test_an_id_may_be_any_that_a_record_has_given(read):
+    """A maker of twenty years has many reeds, and a record its gaps."""
+    found = read(
+        "id,date,diameter_mm,opening_mm\n5000,2026-11-02,10.4,0.8\n123456789,2026-11-02,10.4,0.8\n"
+    )
+    assert [row.id for row in found.rows] == [5000, 123456789]
+
+
+def test_a_row_may_end_before_its_last_empty_cells(read):
+    """As editors and some programs write it."""
+    found = read("date,diameter_mm,opening_mm,lot,note\n2026-11-02,10.4,0.8\n")
+    assert [(row.opening_mm, row.lot, row.note) for row in found.rows] == [(0.8, None, None)]
+
+
 def test_an_id_stands_once_in_a_file(read):
     """A row copied in a spreadsheet keeps its id: ask, don't guess."""
     row = "4,2026-11-02,10.4,0.8\n"
