@@ -1,5 +1,6 @@
 """Copies of the record: whole, dated, thinned, and made while others write."""
 
+import os
 import subprocess
 import sys
 from dataclasses import replace
@@ -87,8 +88,31 @@ def test_a_copy_that_cannot_be_written_says_so(tmp_path: Path):
     path = tmp_path / "workshop.db"
     Record.open(path).close()
     (tmp_path / "stick").write_text("no folder")
-    with pytest.raises(RecordFull, match="can't be written"):
+    with pytest.raises(RecordFull, match=r"can't be written \([A-Z][a-z ]+\)\. Make room"):
         copies.copy_database(path, tmp_path / "stick" / "copy.db")
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="this system has no /proc")
+def test_a_copy_is_on_the_disk_before_it_takes_its_place(tmp_path: Path, monkeypatch):
+    """A power cut leaves the old copy or the whole new one: file, then name, then folder."""
+    path, target = tmp_path / "workshop.db", tmp_path / "stick" / "copy.db"
+    Record.open(path).close()
+    done: list[tuple[str, Path]] = []
+    replace_it, sync = Path.replace, os.fsync
+
+    def replaced(draft: Path, goal: Path) -> Path:
+        done.append(("named", draft))
+        return replace_it(draft, goal)
+
+    def synced(handle: int) -> None:
+        done.append(("synced", Path(f"/proc/self/fd/{handle}").readlink()))
+        sync(handle)
+
+    monkeypatch.setattr(Path, "replace", replaced)
+    monkeypatch.setattr(os, "fsync", synced)
+    copies.copy_database(path, target)
+    draft = done[0][1]
+    assert done == [("synced", draft), ("named", draft), ("synced", target.parent)]
 
 
 def test_a_half_copy_left_by_a_killed_program_is_swept_away_later(tmp_path: Path):
