@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from planner.errors import UnknownPlace, WorkshopError
-from planner.settings import find_workshop, read_settings
+from planner.settings import Cane, Gouge, Lead, Opening, Output, find_workshop, read_settings
 from planner.settings_schema import PLACE as PLACE_KEYS
 from planner.settings_schema import ROOM, SECTIONS
 
@@ -40,6 +40,60 @@ def test_a_place_is_all_that_is_needed(tmp_path: Path):
     assert (settings.opening.low_mm, settings.opening.high_mm) == (None, None)
 
 
+def test_what_is_written_is_what_counts(tmp_path: Path):
+    """A workshop of another double reed (invented), every section told."""
+    text = """
+[workshop]
+name = "Low Reeds"
+contact = "me@example.org"
+temperature = "fahrenheit"
+dates = "mdy"
+[opening]
+low_mm = 0.62
+high_mm = 0.9
+resolution_mm = 0.05
+[cane]
+diameter_min_mm = 23.0
+diameter_max_mm = 27.0
+sorted_to_mm = 0.5
+usual_mm = 25
+[gouge]
+usual_mm = 1.3
+min_mm = 1.2
+max_mm = 1.4
+check_limit_mm = 0.03
+[lead]
+sort_to_finish_days = 21
+in_use_days = 30
+order_days = 60
+[output]
+reeds_per_week = 4.5
+pieces_per_good_reed = 2
+"""
+    place = PLACE.replace("Millrace", "  Millrace ") + "share = 3\n[place.room]\nwinter_c = 19.5\n"
+    settings = read_settings(_write(tmp_path, text + place))
+    assert (settings.name, settings.contact, settings.fahrenheit) == (
+        "Low Reeds",
+        "me@example.org",
+        True,
+    )
+    assert (settings.dates, settings.typed_dates) == ("mdy", "mdy")
+    assert settings.opening == Opening(0.62, 0.9, 0.05)
+    assert settings.cane == Cane(23.0, 27.0, 0.5, 25)
+    assert settings.gouge == Gouge(1.3, 1.2, 1.4, 0.03)
+    assert settings.lead == Lead(21, 30, 60)
+    assert settings.output == Output(4.5, 2)
+    bench = settings.bench
+    assert (bench.place.name, bench.share, bench.room.winter_c) == ("Millrace", 3, 19.5)
+
+
+def test_what_is_not_written_stays_open(tmp_path: Path):
+    """The folder's name, days as most write them, but none guessed."""
+    settings = read_settings(_write(tmp_path, PLACE))
+    assert (settings.name, settings.fahrenheit) == (tmp_path.name, False)
+    assert (settings.dates, settings.typed_dates) == ("dmy", "ymd")
+
+
 def test_every_problem_is_told_at_once(tmp_path: Path):
     """Three slips, three lines, each with its key and what may stand there."""
     text = '[cane]\nsorted_to = 0.25\n[gouge]\nusual_mm = "0.59"\n'
@@ -57,6 +111,8 @@ def test_every_problem_is_told_at_once(tmp_path: Path):
     [
         ("", "no [[place]]"),
         ("[workshop", "isn't sound TOML"),
+        ('[workshop]\ndates = "dym"\n' + PLACE, 'must be one of "ymd", "dmy", "mdy"'),
+        (PLACE.replace("Millrace", "  "), "[[place]] 1 needs a name"),
         ("[canes]" + PLACE, 'did you mean "cane"?'),
         (PLACE + PLACE, "two places are named"),
         (PLACE.replace("Europe/Berlin", "Mars/Olympus"), "must be a time zone"),

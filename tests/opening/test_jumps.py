@@ -10,6 +10,7 @@ from planner.opening.fitting import level_prior
 from planner.opening.gaussian import P
 from planner.opening.hypers import hyper_prior
 from planner.opening.jumps import candidates, possible_steps, stepped, unsettled
+from planner.opening.posterior import components
 from planner.opening.priors import PRIORS
 from planner.opening.propagation import Setting, propagate
 from planner.opening.rows import make_rows
@@ -82,6 +83,16 @@ def test_only_late_changes_stay_unsettled(fitted):
     assert np.all(np.diff(odds) <= 0)
     crowded = replace(setting.rows, block_reeds=np.full(10, 70.0))
     assert len(unsettled(replace(setting, rows=crowded), steps)[0]) == 0
+
+
+def test_a_change_in_doubt_weighs_as_its_odds(fitted):
+    """In the mixture: each late change against none as likely as is reckoned."""
+    setting, state = fitted
+    _, odds = unsettled(setting, possible_steps(setting, state))
+    weights = np.array([part.weight for part in components(setting, iter([(state, 2.0)]), 0.5)])
+    assert len(odds) > 1
+    assert weights.sum() == pytest.approx(0.5)
+    assert weights[1:] / weights[0] == pytest.approx(odds)
 
 
 def test_a_history_of_one_day_has_no_boundaries(reeds):

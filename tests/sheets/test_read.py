@@ -5,6 +5,7 @@ import os
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from planner.errors import TableError
 from planner.sheets import read as reading
@@ -37,13 +38,32 @@ def test_a_folder_is_no_table(tmp_path: Path):
     assert reason in {f"{os.strerror(number)}." for number in (errno.EISDIR, errno.EACCES)}
 
 
-def test_blank_lines_before_the_heading_do_not_decide_what_parts_the_cells(tmp_path: Path):
+@pytest.mark.parametrize("sign", [";", "\t", ","])
+def test_blank_lines_before_the_heading_do_not_decide_what_parts_the_cells(
+    tmp_path: Path, sign: str
+):
     """The first filled line does, and rows count as the file shows them."""
     path = tmp_path / "reeds.csv"
-    path.write_text("\n  \ndate;opening_mm\n2026-11-02;0,82\n")
+    path.write_text(f"\n  \ndate{sign}opening_mm\n2026-11-02{sign}0.82\n")
     sheet = reading.read_sheet(path, "reeds")
     assert (sheet.heading, sheet.heading_row) == (["date", "opening_mm"], 3)
-    assert sheet.rows == [(4, ["2026-11-02", "0,82"])]
+    assert sheet.rows == [(4, ["2026-11-02", "0.82"])]
+
+
+@pytest.mark.parametrize(("table", "heading"), [("reeds", "of reeds"), ("orders", "of anything")])
+def test_the_sheet_named_as_the_table_is_read_else_the_first(
+    tmp_path: Path, table: str, heading: str
+):
+    """Whatever its case, and the maker is told which."""
+    book = Workbook()
+    for name, words in (("Notes", "of anything"), ("REEDS", "of reeds"), ("cane", "of cane")):
+        book.create_sheet(name).append([words])
+    del book["Sheet"]
+    book.save(tmp_path / "all.xlsx")
+    sheet = reading.read_sheet(tmp_path / "all.xlsx", table)
+    assert sheet.heading == [heading]
+    named = "REEDS" if table == "reeds" else "Notes"
+    assert sheet.notes == (f'all.xlsx: the sheet "{named}" was read.',)
 
 
 def test_a_row_of_blanks_says_nothing():

@@ -238,6 +238,17 @@ def test_no_stage_goes_below_nothing(record: Record):
     assert [move.pieces for move in record.cane()] == [10, 10]
 
 
+def test_of_many_classes_that_lie_there_some_are_named(record: Record):
+    """Six, and how many more there are."""
+    for tenth in range(8):
+        low = 9.0 + tenth / 10
+        record.add(CaneMove(DAY, "supplier", "tube", 3, None, low, low + 0.1))
+    with pytest.raises(StockShort) as refused:
+        record.add(CaneMove(DAY, "tube", "split", 1, None, 11.0, 11.5))
+    assert str(refused.value).count("3 tubes of 9") == 6
+    assert "and 2 more" in str(refused.value)
+
+
 def test_an_import_of_cane_is_whole_or_not(record: Record):
     """A ledger that can't be so is refused as a whole."""
     moves = [

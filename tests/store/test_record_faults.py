@@ -223,6 +223,14 @@ def test_an_emptied_or_missing_record_is_no_new_one_where_copies_lie(tmp_path: P
         assert len(record.reeds()) == 5
 
 
+def test_an_empty_file_without_copies_is_a_new_record(tmp_path: Path):
+    """As "touch" or a folder sync leaves it: nothing was there to be lost."""
+    path = tmp_path / "workshop.db"
+    path.write_bytes(b"")
+    with Record.open(path) as record:
+        assert record.reeds() == []
+
+
 def test_noise_over_the_record_never_passes_for_rows(tmp_path: Path):
     """Blocks of noise at random places: an error, or a check that finds it; never a crash."""
     path = filled(tmp_path / "workshop.db")

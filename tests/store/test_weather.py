@@ -13,8 +13,10 @@ from planner.store.sqlite import connect
 from planner.store.weather import WeatherStore
 from planner.store.weather_schema import APPLICATION_ID, MIGRATIONS
 from planner.weather.asked import Remembered
+from planner.weather.credits import Credit
 
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+UNTIL = date(2026, 12, 1)
 
 
 def air(first: str, n: int, *, temperature: float = 10.0, hours: int = 24) -> Days:
@@ -205,6 +207,63 @@ def test_heights_are_kept_and_a_new_one_counts_as_a_change(store):
     assert store.revision() == known
 
 
+def test_a_place_that_is_elsewhere_now_lets_go_of_what_was_fetched(store):
+    """It is the weather of another place; what the maker brought in stays."""
+    put(store, air("2026-11-01", 20), height=200.0)
+    put(store, air("2026-11-01", 5), source="garden.csv")
+    assert not store.settle("Exampleton", 50.1, 15.0, 900.0)
+    assert not store.settle("Exampleton", 50.101, 15.0, 900.0)
+    assert len(store.observed("Exampleton", UNTIL)) == 20
+    before = store.revision()
+    assert store.settle("Exampleton", 48.0, 15.0, 900.0)
+    assert store.revision() > before
+    assert {row.source for row in store.stored("Exampleton")} == {"garden.csv"}
+    assert not store.settle("Exampleton", 48.0, 15.0, 900.0)
+
+
+def test_the_same_days_at_the_same_height_are_no_change(store):
+    """Fetched again, they mustn't make a plan look old."""
+    put(store, air("2026-11-01", 3), height=200.0)
+    known = store.revision()
+    put(store, air("2026-11-01", 3), height=200.0)
+    assert store.revision() == known
+    put(store, air("2026-11-01", 3), height=210.0)
+    assert store.revision() > known
+
+
+def test_a_first_forecast_is_brought_to_the_height_of_the_place(store):
+    """Before any of its days has passed: 700 m higher is 4.55 °C colder (6.5 K a km)."""
+    store.settle("Exampleton", 50.1, 15.0, 900.0)
+    days = air("2026-11-25", 9)
+    put(store, days, source="MET Norway", kind="forecast", issued=NOW.date(), height=200.0)
+    found, _, _ = store.forecast("Exampleton", NOW.date())
+    assert found.temperature[0] == pytest.approx(10.0 - 4.55)
+
+
+def test_a_leap_day_that_was_observed_has_no_typical_one(store):
+    """The typical year has no 29 February; the days beside it are compared all the same."""
+    put(store, air("2001-01-01", 365, temperature=6.0), source="town.epw", kind="typical")
+    put(store, air("2024-02-01", 100))
+    assert store.footing("Exampleton", date(2024, 6, 1))["town.epw"].shared == 99
+
+
+def test_it_is_told_when_each_day_of_a_source_was_fetched(store):
+    """Thin days too: so it is known what to fetch again."""
+    put(store, air("2026-11-01", 1))
+    put(store, air("2026-11-02", 1, hours=3), fetched_at=NOW + timedelta(days=1))
+    put(store, air("2026-11-01", 5), source="garden.csv")
+    held = store.held("exampleton", "NASA POWER")
+    assert [(row.day.day, row.fetched.day) for row in held] == [(1, 25), (2, 26)]
+
+
+def test_a_credit_of_the_files_own_is_told(store):
+    """As a file or a service says it, not as a source of that name is usually credited."""
+    own = Credit("NASA POWER", "CC0", "Made by hand from a table")
+    put(store, air("2026-11-01", 3), credit=own)
+    (source,) = store.sources(["Exampleton"], UNTIL)
+    assert (source.licence, source.attribution) == ("CC0", "Made by hand from a table")
+
+
 def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path):
     """Its weather stays."""
     path = tmp_path / "weather.db"
@@ -214,9 +273,6 @@ def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path):
     with WeatherStore.open(path) as opened:
         put(opened, air("2026-11-01", 3), height=120.0)
         assert len(opened.observed("Exampleton", date(2026, 12, 1))) == 3
-
-
-UNTIL = date(2026, 12, 1)
 
 
 def test_noise_in_the_file_is_one_sentence(store, tmp_path):
