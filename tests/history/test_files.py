@@ -97,6 +97,15 @@ def test_cells_that_a_spreadsheet_would_run_are_marked_and_come_back(tmp_path: P
     assert [row.note for row in read(path, "reeds").rows] == notes
 
 
+def test_only_numbers_have_a_decimal_comma_and_only_where_it_is_wanted():
+    """A point of a text is a point."""
+    rows = cells_of("reeds", [replace(REED, lot="No. 3.5")], PLACES)
+    plain, commas = csv_text(rows), csv_text(rows, decimal_comma=True)
+    assert "10.4" in plain
+    assert "10,4" in commas
+    assert all("No. 3.5" in text for text in (plain, commas))
+
+
 def test_text_that_looks_like_a_formula_is_text_in_a_spreadsheet(tmp_path: Path):
     """Read by another library: a string cell, no formula."""
     from openpyxl import load_workbook
