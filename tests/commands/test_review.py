@@ -1,15 +1,21 @@
 """The review of a season as a command, on the sample's bench."""
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from planner.air.weeks import monday_of
 from planner.commands.review import Reviewed, hindsight_of, review_season
 from planner.commands.workshop import opened
 from planner.demo import TODAY
 from planner.errors import WrongUse
+from planner.opening.draws import Reference
+from planner.opening.model import fit_opening
+from planner.opening.observations import UNJUDGED, Observations
+from planner.plan.review_hindsight import Found
 from planner.settings import Settings
 from tests.commands.bench_only import BENCH, Row, bench_only
 from tests.workshops import own_copy
@@ -101,6 +107,49 @@ def test_what_was_judged_is_known_with_hindsight(settings: Settings):
     off = (seen.opening - expected.mean(axis=0))[noted]
     assert abs(np.median(off)) < 0.02
     assert expected.std(axis=0)[noted].max() < 0.08
+
+
+def test_how_unlike_lots_are_is_handed_on_as_learned(monkeypatch: pytest.MonkeyPatch):
+    """Two hundred reeds of twenty lots, that differ by 0.08 mm, within a lot by 0.05 (invented)."""
+    chance = np.random.default_rng(6)
+    lot = np.repeat(np.arange(20), 10)
+    opening = 0.82 + 0.08 * chance.normal(size=20)[lot] + 0.05 * chance.normal(size=200)
+    seen = Observations(
+        day=np.datetime64("2026-01-01") + np.arange(200),
+        diameter_low=np.full(200, 10.5),
+        diameter_high=np.full(200, 10.5),
+        gouge=np.full(200, 0.59),
+        moisture=np.full(200, 8.5),
+        moisture_sd=np.zeros(200),
+        opening=np.round(opening, 2),
+        verdict=np.full(200, UNJUDGED, np.int8),
+        lot=lot,
+        dry=np.zeros(200, np.bool_),
+        lots=tuple(str(number) for number in range(20)),
+    )
+    fit = fit_opening(seen, reference=Reference(10.5, 0.59, 8.5), wanted=(0.70, 0.95))
+    asked: list[Found] = []
+    monkeypatch.setattr(
+        "planner.commands.review.hindsight", lambda _, found, *__: asked.append(found)
+    )
+    hindsight_of(SimpleNamespace(observations=seen, fit=fit), fit.draws(400), np.arange(200))
+    assert asked[0].lot_sd == pytest.approx(0.08, rel=0.3)
+    assert asked[0].reed_sd == pytest.approx(0.05, rel=0.15)
+
+
+def test_of_a_season_that_goes_on_no_coming_week_is_reviewed(settings: Settings):
+    """It ends in two weeks; what there is of it is planned again, and counted so."""
+    told: list[tuple[int, int]] = []
+    first = monday_of(TODAY)
+    found = review_season(
+        settings,
+        today=TODAY,
+        first=first,
+        last=first + timedelta(days=20),
+        progress=lambda *far: told.append(far),
+    )
+    assert [week.week_start for week in found.document.weeks] == [first]
+    assert told == [(0, 1), (1, 1)]
 
 
 def test_a_season_that_ends_before_it_begins_is_wrong_use(settings: Settings):
