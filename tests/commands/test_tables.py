@@ -123,7 +123,16 @@ def test_cane_that_cannot_have_been_there_is_refused_as_a_whole(shop: Settings):
     assert held(shop) == before
     stock = plain_rows(table_cells(shop, "stock", TODAY))
     assert [(row["stage"], row["pieces"]) for row in stock] == [("split", 12), ("tube", 6)]
+    assert plain_rows(table_cells(shop, "stock")) == stock
     assert table_cells(shop, "stock", date(2026, 11, 2)).rows == ((10.0, 10.5, "tube", 10),)
+
+
+def test_a_makers_own_headings_and_words_are_understood(shop: Settings):
+    """Said with the import."""
+    said = {"map": "Tag=date,Rohr=diameter_mm", "verdicts": "zu=closed"}
+    taken(shop, "Tag,Rohr,verdict\n2026-11-02,10.4,zu\n", said=said)
+    (row,) = plain_rows(table_cells(shop, "reeds"))
+    assert (row["date"], row["diameter_mm"], row["verdict"]) == ("2026-11-02", 10.4, "closed")
 
 
 @pytest.mark.parametrize("ending", ["csv", "xlsx", "ods"])

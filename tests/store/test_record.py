@@ -96,6 +96,18 @@ def test_undo_goes_back_entry_by_entry_and_keeps_the_trace(record: Record):
         assert raw.execute("SELECT COUNT(*), COUNT(voided) FROM reeds").fetchone() == (4, 4)
 
 
+def test_an_undo_tells_which_rows_it_takes_out_brings_back_and_changes(record: Record):
+    """As the maker sees them after it."""
+    kept, gone = record.add(REED), record.add(replace(REED, lot="A"))
+    edited = replace(REED, id=kept, opening_mm=0.85)
+    record.import_rows("reeds", [edited, replace(REED, lot="B")], replacing=True)
+    told = record.undo().difference
+    assert [row.lot for row in told.removed] == ["B"]
+    assert told.added == (replace(REED, id=gone, lot="A"),)
+    assert told.changed == ((edited, replace(REED, id=kept)),)
+    assert told.same == 0
+
+
 def test_undoing_a_replacing_import_brings_the_rows_back(record: Record):
     """What --replace took out returns under its id."""
     first = record.add(REED)
@@ -202,6 +214,9 @@ def test_a_wrong_state_is_impossible(record: Record, row):
         "UPDATE reeds SET voided = NULL",
         "INSERT INTO reeds (id, entry, origin, seal, date, place, measured, verdict, diameter_mm)"
         " VALUES (9, 1, 1, 0, '2026-02-30', 'Bench', 'soaked', 'good', 10.4)",
+        # A second row under the number of one that holds.
+        "INSERT INTO reeds (id, entry, origin, seal, date, place, measured, verdict, diameter_mm)"
+        " VALUES (1, 1, 1, 0, '2026-02-03', 'Bench', 'soaked', 'good', 10.4)",
     ],
 )
 def test_nothing_written_can_be_changed_from_outside(record: Record, statement: str):
