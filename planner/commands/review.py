@@ -71,7 +71,7 @@ def review_season(
             f"{error}: --from must not be after --to, nor after {today.isoformat()}."
         ) from error
     with opened(settings) as workshop:
-        weeks = sum(monday <= today for monday in weeks_of(half))
+        weeks = len(weeks_of(half))  # none of them is to come
         count = iter(range(1, weeks + 1))
         progress(0, weeks)
         document = review(known(workshop, half, today, done=lambda: progress(next(count), weeks)))
@@ -100,7 +100,7 @@ def known(
     settings = workshop.settings
     learned = learn(workshop, today)
     draws = learned.fit.draws(MEMBERS)
-    mondays = [monday for monday in weeks_of(half) if monday <= today]
+    mondays = weeks_of(half)
     places = _places(settings, learned, half)
     by_week = _places_by_week(settings, learned)
     planned = replan(workshop, mondays, by_week, today=today, done=done)
