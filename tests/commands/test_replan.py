@@ -105,3 +105,12 @@ def test_last_years_plan_of_another_place_goes_by_its_own_air(sample: Path, tmp_
     assert 9.5 <= here <= 11.5
     assert 9.5 <= there <= 11.5
     assert here != there
+
+
+def test_a_week_of_another_place_is_planned_for_the_days_in_use_there(sample: Path, tmp_path: Path):
+    """With where to leave its reeds at the bench; the bench's own week with none, as the plan's."""
+    with opened(own_copy(sample, tmp_path / "w")) as workshop:
+        found = replan(workshop, MONDAYS[:1], lambda _: (BENCH, "Saltreed"), today=TODAY)
+    here, there = (found[MONDAYS[0], place].advice for place in (BENCH, "Saltreed"))
+    assert here.bench_opening_mm is None
+    assert there.bench_opening_mm is not None
