@@ -65,7 +65,7 @@ def _steps(solution: Solution) -> tuple[Floats, Floats]:
 
 def chance_of_a_change(rows: Rows, priors: Priors) -> Floats:
     """Prior odds of a sudden change at each boundary, by the reeds and the days since the last."""
-    reeds = np.maximum((rows.block_reeds[:-1] + rows.block_reeds[1:]) / 2, 1.0)
+    reeds = (rows.block_reeds[:-1] + rows.block_reeds[1:]) / 2
     days = np.diff(rows.block_day)
     return np.minimum(np.minimum(reeds / priors.reeds_per_jump, days / priors.days_per_jump), RARE)
 

@@ -90,18 +90,19 @@ def moments_of(posterior: Posterior) -> tuple[Floats, Floats]:
 def plan_weight(mean: Floats) -> Floats:
     """Return the matrix whose product with the covariance is the plan's expected squared error.
 
-    The plan goes wrong by the opening's own error when it changes the diameter to even out a
-    season and the gouge by a step: (ΔD e_d + ΔM e_m)² + (ΔG e_g)², with ΔD the change that evens
-    out the season. The two errors of a season count together: where the maker's cane has always
-    gone with the season, neither effect is known well by itself, but what they come to is. The
-    level's own error is left out, as no comparison of two settings takes it away.
+    The plan goes wrong by the error of each effect times what it asks of it: (ΔD e_d)², (ΔM e_m)²
+    and (ΔG e_g)², with ΔD the change that evens out a season, ΔM, and ΔG a step of the gouge. The
+    first two aren't taken together, though the errors of cane that has always gone with the season
+    cancel there: the plan also moves the diameter for a level that lies off, and away from what the
+    maker has done by the season. The level's own error is left out, as no comparison of two
+    settings takes it away.
     """
     steep = min(mean[NAMES.index("diameter")], -0.1)
     change = np.clip(-SEASON * mean[NAMES.index("moisture")] / steep, -1.0, 1.0)
-    moves = np.zeros((2, len(NAMES)))
-    moves[0, NAMES.index("diameter")] = np.copysign(max(abs(change), LEAST_CHANGE), change)
-    moves[0, NAMES.index("moisture")] = SEASON
-    moves[1, NAMES.index("gouge")] = GOUGE_STEP
+    moves = np.zeros((3, len(NAMES)))
+    moves[0, NAMES.index("diameter")] = max(abs(change), LEAST_CHANGE)
+    moves[1, NAMES.index("moisture")] = SEASON
+    moves[2, NAMES.index("gouge")] = GOUGE_STEP
     return np.asarray(moves.T @ moves, dtype=float)
 
 

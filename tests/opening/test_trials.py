@@ -132,25 +132,11 @@ def test_the_part_taken_away_by_the_textbook():
     assert error_cut(covariance, direction, 1.0, np.diag([0.0, 1.0])) == pytest.approx(0.0)
 
 
-@pytest.mark.parametrize(
-    ("diameter", "moisture", "change"),
-    [(-0.2, 0.04, 0.4), (-0.2, -0.04, -0.4), (-0.2, 0.01, 0.25), (-0.02, 0.08, 1.0)],
-)
-def test_the_plans_expected_error_by_brute_force(diameter, moisture, change):
-    """A plan made for the means, and what comes of it where the truth is another.
-
-    The season moves the cane by 2 % moisture, the diameter is changed to even that out (at least
-    by a sorting step, at most by 1 mm), the gouge by 0.02 mm.
-    """
-    mean = np.array([0.8, diameter, 2.0, moisture, -0.2])
-    # Cane has gone with the season: each of the two effects is in doubt, their sum is not.
-    covariance = np.diag([0.05, 0.06, 1.5, 0.012, 0.1]) ** 2
-    covariance[1, 3] = covariance[3, 1] = -0.9 * 0.06 * 0.012
-    _, d, g, m, _ = np.random.default_rng(3).multivariate_normal(mean, covariance, 200_000).T
-    season = change * (d - diameter) + 2.0 * (m - moisture)
-    gouge = 0.02 * (g - 2.0)
-    expected = np.sum(plan_weight(mean) * covariance)
-    assert expected == pytest.approx(np.mean(season**2 + gouge**2), rel=0.02)
+def test_cane_that_always_went_with_the_season_asks_for_diameters(season):
+    """They tell the two apart, which such a history can't, and it says both."""
+    fit = fit_opening(season, reference=REFERENCE, wanted=WANTED, workable=MAKER)
+    assert any("Diameter and season" in note for note in fit.notes)
+    assert any("mm diameter" in trial for trial in fit.trials)
 
 
 def test_the_trial_asked_for_is_of_what_is_least_known():
