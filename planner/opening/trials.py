@@ -91,11 +91,11 @@ def plan_weight(mean: Floats) -> Floats:
     """Return the matrix whose product with the covariance is the plan's expected squared error.
 
     The plan goes wrong by the error of each effect times what it asks of it: (ΔD e_d)², (ΔM e_m)²
-    and (ΔG e_g)², with ΔD the change that evens out a season, ΔM, and ΔG a step of the gouge. The
-    first two aren't taken together, though the errors of cane that has always gone with the season
-    cancel there: the plan also moves the diameter for a level that lies off, and away from what the
-    maker has done by the season. The level's own error is left out, as no comparison of two
-    settings takes it away.
+    and (ΔG e_g)², with ΔM the moisture that a season brings, ΔD the change of diameter that evens
+    it out, and ΔG a step of the gouge. The first two aren't taken together, though the errors of
+    cane that has always gone with the season cancel there: the plan also moves the diameter for a
+    level that lies off, and away from what the maker has done by the season. The level's own error
+    is left out, as no comparison of two settings takes it away.
     """
     steep = min(mean[NAMES.index("diameter")], -0.1)
     change = np.clip(-SEASON * mean[NAMES.index("moisture")] / steep, -1.0, 1.0)

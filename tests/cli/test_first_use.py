@@ -6,22 +6,28 @@ import click
 import pytest
 
 from planner.cli.first_use import DIAMETER, GOUGE
-from planner.settings import read_settings
+from planner.settings import Settings, read_settings
 from tests.workshops import BENCH_TOWN, planner
+
+
+def started(folder: Path, typed: list[str], told: tuple[str, ...]) -> Settings:
+    """The settings of a workshop made by what is typed, all of *told* said on the way."""
+    done = planner(folder, "start", typed="\n".join(typed) + "\n")
+    assert done.exit_code == 0, done.stderr
+    for said in told:
+        assert said in done.stderr
+    return read_settings(folder)
 
 
 def test_a_slip_at_the_keyboard_is_asked_again(tmp_path: Path):
     """Neither one number nor a range the wrong way round; commas and a unit are fine."""
     typed = ["Ghent, BE", "", "0.8", "0.9-0.7", "0,70 - 0,90", "wide", "10,4 mm", "", ""]
-    done = planner(tmp_path / "w", "start", typed="\n".join(typed) + "\n")
-    assert done.exit_code == 0, done.stderr
-    for said in (
+    told = (
         '"0.8" is not a range; write it as 0.70-0.90',
         '"0.9-0.7" ends where it begins or below',
         '"wide" is not a length in mm; write it as 10.5',
-    ):
-        assert said in done.stderr
-    settings = read_settings(tmp_path / "w")
+    )
+    settings = started(tmp_path / "w", typed, told)
     assert (settings.opening.low_mm, settings.opening.high_mm) == (0.7, 0.9)
     assert settings.cane.usual_mm == 10.4
 
@@ -46,15 +52,12 @@ def test_a_length_is_read_as_typed(typed: str, length: float):
 def test_a_length_that_no_reed_has_is_asked_again(tmp_path: Path):
     """A point forgotten and two answers swapped: nothing typed before is lost."""
     typed = ["Ghent, BE", "", "70-90", "0.70-0.90", "0.59", "10.5", "59", "0.59", ""]
-    done = planner(tmp_path / "w", "start", typed="\n".join(typed) + "\n")
-    assert done.exit_code == 0, done.stderr
-    for said in (
+    told = (
         '"70" must be from 0 to 10 mm',
         '"0.59" must be from 2 to 39 mm',
         '"59" must be from 0.13 to 2.97 mm',
-    ):
-        assert said in done.stderr
-    assert read_settings(tmp_path / "w").gouge.usual_mm == 0.59
+    )
+    assert started(tmp_path / "w", typed, told).gouge.usual_mm == 0.59
     done = planner(tmp_path / "x", "start", "--place", "Ghent, BE", "--usual-diameter-mm", "0.6")
     assert done.exit_code == 2
     assert "--usual-diameter-mm" in done.stderr
