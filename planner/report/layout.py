@@ -119,10 +119,8 @@ def fitted(name: str, room: int = WIDTH) -> str:
 
 def _fitting(shown: Columns, width: int) -> list[str]:
     """The lines of a table, without what can be spared and with names cut where it is too wide."""
-    kept, spare = (
-        list(range(len(shown.headings))),
-        [heading for heading in shown.spare if heading in shown.headings],
-    )
+    kept = list(range(len(shown.headings)))
+    spare = [heading for heading in shown.spare if heading in shown.headings]
     while (over := _over(shown, kept, width)) > _yielding(shown, kept) and spare:
         kept.remove(shown.headings.index(spare.pop(0)))
     cut = _names(shown, kept)[-1:] if over > 0 else []
